@@ -1,0 +1,213 @@
+"""The only conversion factors in laydown.
+
+Inside the package a bare number is SI (metre, second, kilogram, kelvin, watt); a value in any other unit wears
+it in its name. These functions stand at the edges, where people write and read.
+
+Every factor is exact by definition: the inch is 25.4 mm and the pound 0.453 592 37 kg (international yard and
+pound agreement, 1959), the US gallon is 231 cubic inches, 0 °C is 273.15 K.
+"""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+Number = TypeVar("Number", float, NDArray[np.float64])
+
+INCH = 0.0254
+FOOT = 12 * INCH
+YARD = 3 * FOOT
+POUND = 0.45359237
+OUNCE = POUND / 16
+US_GALLON = 231 * INCH**3
+ZERO_CELSIUS = 273.15
+MINUTE = 60.0
+HOUR = 3600.0
+DAY = 86400.0
+
+
+def from_celsius(celsius: Number) -> Number:
+    """Kelvin from degrees Celsius."""
+    return celsius + ZERO_CELSIUS
+
+
+def to_celsius(kelvin: Number) -> Number:
+    """Degrees Celsius from kelvin."""
+    return kelvin - ZERO_CELSIUS
+
+
+def from_fahrenheit(fahrenheit: Number) -> Number:
+    """Kelvin from degrees Fahrenheit."""
+    return (fahrenheit - 32) / 1.8 + ZERO_CELSIUS
+
+
+def to_fahrenheit(kelvin: Number) -> Number:
+    """Degrees Fahrenheit from kelvin."""
+    return (kelvin - ZERO_CELSIUS) * 1.8 + 32
+
+
+def from_micron(micron: Number) -> Number:
+    """Metres from micrometres."""
+    return micron * 1e-6
+
+
+def to_micron(metre: Number) -> Number:
+    """Micrometres from metres."""
+    return metre * 1e6
+
+
+def from_mil(mil: Number) -> Number:
+    """Metres from mil (a thousandth of an inch)."""
+    return mil * (INCH / 1000)
+
+
+def to_mil(metre: Number) -> Number:
+    """Mil (a thousandth of an inch) from metres."""
+    return metre / (INCH / 1000)
+
+
+def from_mm(mm: Number) -> Number:
+    """Metres from millimetres."""
+    return mm * 1e-3
+
+
+def to_mm(metre: Number) -> Number:
+    """Millimetres from metres."""
+    return metre * 1e3
+
+
+def from_inch(inch: Number) -> Number:
+    """Metres from inches."""
+    return inch * INCH
+
+
+def to_inch(metre: Number) -> Number:
+    """Inches from metres."""
+    return metre / INCH
+
+
+def from_gsm(gsm: Number) -> Number:
+    """Kilograms per square metre from grams per square metre."""
+    return gsm * 1e-3
+
+
+def to_gsm(areal_mass: Number) -> Number:
+    """Grams per square metre from kilograms per square metre."""
+    return areal_mass * 1e3
+
+
+def from_oz_per_yd2(oz_per_yd2: Number) -> Number:
+    """Kilograms per square metre from ounces per square yard."""
+    return oz_per_yd2 * (OUNCE / YARD**2)
+
+
+def to_oz_per_yd2(areal_mass: Number) -> Number:
+    """Ounces per square yard from kilograms per square metre."""
+    return areal_mass / (OUNCE / YARD**2)
+
+
+def from_threads_per_cm(per_cm: Number) -> Number:
+    """Threads per metre from threads per centimetre."""
+    return per_cm * 100
+
+
+def to_threads_per_cm(per_metre: Number) -> Number:
+    """Threads per centimetre from threads per metre."""
+    return per_metre / 100
+
+
+def from_threads_per_inch(per_inch: Number) -> Number:
+    """Threads per metre from threads per inch."""
+    return per_inch / INCH
+
+
+def to_threads_per_inch(per_metre: Number) -> Number:
+    """Threads per inch from threads per metre."""
+    return per_metre * INCH
+
+
+def from_minute(minute: Number) -> Number:
+    """Seconds from minutes."""
+    return minute * MINUTE
+
+
+def to_minute(second: Number) -> Number:
+    """Minutes from seconds."""
+    return second / MINUTE
+
+
+def from_hour(hour: Number) -> Number:
+    """Seconds from hours."""
+    return hour * HOUR
+
+
+def to_hour(second: Number) -> Number:
+    """Hours from seconds."""
+    return second / HOUR
+
+
+def from_day(day: Number) -> Number:
+    """Seconds from days."""
+    return day * DAY
+
+
+def to_day(second: Number) -> Number:
+    """Days from seconds."""
+    return second / DAY
+
+
+def from_metre_per_minute(metre_per_minute: Number) -> Number:
+    """Metres per second from metres per minute."""
+    return metre_per_minute / MINUTE
+
+
+def to_metre_per_minute(metre_per_second: Number) -> Number:
+    """Metres per minute from metres per second."""
+    return metre_per_second * MINUTE
+
+
+def to_foot_per_minute(metre_per_second: Number) -> Number:
+    """Feet per minute from metres per second."""
+    return metre_per_second * MINUTE / FOOT
+
+
+def from_g_per_ml(g_per_ml: Number) -> Number:
+    """Kilograms per cubic metre from grams per millilitre."""
+    return g_per_ml * 1000
+
+
+def to_gram(kilogram: Number) -> Number:
+    """Grams from kilograms."""
+    return kilogram * 1e3
+
+
+def from_n_per_cm(n_per_cm: Number) -> Number:
+    """Newtons per metre from newtons per centimetre (screen tension)."""
+    return n_per_cm * 100
+
+
+def to_n_per_cm(n_per_m: Number) -> Number:
+    """Newtons per centimetre from newtons per metre (screen tension)."""
+    return n_per_m / 100
+
+
+def from_kj_per_mol(kj_per_mol: Number) -> Number:
+    """Joules per mole from kilojoules per mole."""
+    return kj_per_mol * 1e3
+
+
+def from_cm2_per_s(cm2_per_s: Number) -> Number:
+    """Square metres per second from square centimetres per second."""
+    return cm2_per_s * 1e-4
+
+
+def from_percent(percent: Number) -> Number:
+    """Share of one from per cent."""
+    return percent / 100
+
+
+def to_percent(share: Number) -> Number:
+    """Per cent from share of one."""
+    return share * 100
