@@ -1,0 +1,115 @@
+"""A shop: everything on its shelves, in one record that every service takes first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Protocol, TypeVar
+
+from laydown.domain.costs import Climate, Costs
+from laydown.domain.dryer import Dryer
+from laydown.domain.garment import Garment
+from laydown.domain.ink import Ink, InkKind
+from laydown.domain.press import Press
+from laydown.domain.rule import Rule
+from laydown.domain.screen import Screen
+from laydown.errors import InvalidInput, NotFound
+
+
+class Named(Protocol):
+    """Anything with a name."""
+
+    @property
+    def name(self) -> str:
+        """What it is called on its shelf."""
+        ...
+
+
+T = TypeVar("T", bound=Named)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Preferences:
+    """How people of the shop like to read numbers."""
+
+    temperature: str = "C"
+    mesh: str = "cm"
+    length: str = "mm"
+    areal_mass: str = "gsm"
+    paper: str = "a4"
+    condition: str = "D65/10"
+
+    def __post_init__(self) -> None:
+        for name, allowed in PREFERENCES:
+            value = getattr(self, name)
+            if value not in allowed:
+                raise InvalidInput(f"{name} is {value!r}; allowed are {', '.join(allowed)}")
+
+
+PREFERENCES = (
+    ("temperature", ("C", "F")),
+    ("mesh", ("cm", "inch")),
+    ("length", ("mm", "inch")),
+    ("areal_mass", ("gsm", "oz")),
+    ("paper", ("a4", "letter")),
+    ("condition", ("D65/10", "D50/2")),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """The shelves. Names are unique within a shelf; an empty shelf is allowed until something needs it."""
+
+    name: str
+    garments: tuple[Garment, ...] = ()
+    inks: tuple[Ink, ...] = ()
+    screens: tuple[Screen, ...] = ()
+    presses: tuple[Press, ...] = ()
+    dryers: tuple[Dryer, ...] = ()
+    rules: tuple[Rule, ...] = ()
+    costs: Costs
+    climate: Climate
+    preferences: Preferences = field(default_factory=Preferences)
+
+    def __post_init__(self) -> None:
+        for kind, shelf in self.shelves():
+            seen: set[str] = set()
+            for record in shelf:
+                if record.name in seen:
+                    raise InvalidInput(f"two {kind} share the name {record.name!r}; names must differ")
+                seen.add(record.name)
+
+    def shelves(self) -> tuple[tuple[str, tuple[Named, ...]], ...]:
+        """Shelves with their names, in reading order."""
+        return (
+            ("garments", self.garments),
+            ("inks", self.inks),
+            ("screens", self.screens),
+            ("presses", self.presses),
+            ("dryers", self.dryers),
+            ("rules", self.rules),
+        )
+
+    def garment(self, name: str) -> Garment:
+        """Garment of that name, or NotFound."""
+        return _find("garment", name, self.garments)
+
+    def ink(self, name: str) -> Ink:
+        """Ink of that name, or NotFound."""
+        return _find("ink", name, self.inks)
+
+    def screen(self, name: str) -> Screen:
+        """Screen of that name, or NotFound."""
+        return _find("screen", name, self.screens)
+
+    def inks_of(self, kind: InkKind) -> tuple[Ink, ...]:
+        """Inks of one kind, in shelf order."""
+        return tuple(ink for ink in self.inks if ink.kind is kind)
+
+
+def _find(kind: str, name: str, shelf: Iterable[T]) -> T:
+    records = tuple(shelf)
+    for record in records:
+        if record.name == name:
+            return record
+    raise NotFound(kind, name, (r.name for r in records))
