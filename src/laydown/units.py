@@ -211,3 +211,43 @@ def from_percent(percent: Number) -> Number:
 def to_percent(share: Number) -> Number:
     """Per cent from share of one."""
     return share * 100
+
+
+def from_cm3_per_m2(cm3_per_m2: Number) -> Number:
+    """Cubic metres per square metre (a film thickness in metres) from cubic centimetres per square metre."""
+    return cm3_per_m2 * 1e-6
+
+
+def to_cm3_per_m2(volume_per_area: Number) -> Number:
+    """Cubic centimetres per square metre from cubic metres per square metre."""
+    return volume_per_area * 1e6
+
+
+def from_cm3(cm3: Number) -> Number:
+    """Cubic metres from cubic centimetres."""
+    return cm3 * 1e-6
+
+
+def to_cm3(cubic_metre: Number) -> Number:
+    """Cubic centimetres from cubic metres."""
+    return cubic_metre * 1e6
+
+
+def from_gram(gram: Number) -> Number:
+    """Kilograms from grams."""
+    return gram * 1e-3
+
+
+def from_per_micron(per_micron: Number) -> Number:
+    """Per metre from per micrometre (Kubelka-Munk coefficients)."""
+    return per_micron * 1e6
+
+
+def from_kj_per_kg(kj_per_kg: Number) -> Number:
+    """Joules per kilogram from kilojoules per kilogram."""
+    return kj_per_kg * 1e3
+
+
+def from_degree(degree: Number) -> Number:
+    """Radians from degrees of angle."""
+    return degree * (np.pi / 180)
