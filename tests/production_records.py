@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 from laydown.domain.colour import Colour
@@ -10,10 +11,14 @@ from laydown.domain.dryer import Dryer, Zone
 from laydown.domain.fibre import FibreContent
 from laydown.domain.garment import Garment, Structure
 from laydown.domain.ink import Cure, Ink, InkKind, InkOptics
+from laydown.domain.order import InkUse, Order, Print
+from laydown.domain.plan import Production
 from laydown.domain.press import Flash, Press
 from laydown.domain.quantity import Grade, Quantity
 from laydown.domain.screen import Mesh, Screen
 from laydown.domain.stack import Pass, Role, Stack
+from laydown.production.placement import Placed, Placement
+from laydown.production.summary import produce
 
 
 def exactly(value: float) -> Quantity:
@@ -165,3 +170,34 @@ def costs(**changes: Any) -> Costs:
         "swatch_cost ink_keeping wash_up_cost"
     )
     return Costs(**(dict.fromkeys(names.split(), 0.0) | changes))
+
+
+FRONT = Print(place="front", width=0.30, height=0.35, inks=(InkUse(ink="white", coverage=1.0),))
+WHITE_AND_RED = stack(white_pass(Role.UNDERBASE, flash_after=True), colour_pass("red"))
+WHITE_AND_RED_PLACED = Placement(
+    press="carousel",
+    passes=(Placed(head=1, revolution=1, flash_head=2, flash_revolution=1), Placed(head=3, revolution=1)),
+    revolutions=1,
+    screens=2,
+    burned=2,
+    flash_units=1,
+)
+
+
+def order(quantity: int = 100) -> Order:
+    """Build an order of shirts with one front print."""
+    return Order(name="tees", quantity=quantity, due=dt.date(2026, 12, 10), garment=garment(), prints=(FRONT,))
+
+
+def produced(rates: Costs, *, order_: Order | None = None, **changes: Any) -> Production:
+    """Produce white and red on the front of an order."""
+    given: dict[str, Any] = {
+        "press": press(),
+        "dryer": dryer(),
+        "placement": WHITE_AND_RED_PLACED,
+        "flash_seconds": (5.0,),
+        "belt_speed": 0.03,
+        "wet": (60e-6, 20e-6),
+        "costs": rates,
+    }
+    return produce(order_ or order(), FRONT, WHITE_AND_RED, **(given | changes))
