@@ -39,8 +39,8 @@ def read_table(name: str) -> Mapping[str, Mapping[str, Quantity]]:
 
     Examples
     --------
-    >>> read_table("meshes")["43/80"]["thread"].value
-    8e-05
+    >>> round(read_table("meshes")["43/80"]["thread"].value * 1e6, 3)
+    80.0
     """
     return _frozen(_table(name).numbers)
 

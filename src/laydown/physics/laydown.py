@@ -13,7 +13,14 @@ FloatArray = NDArray[np.float64]
 
 MODEL = "laydown"
 
-HIGHEST = float(np.finfo(np.float64).max)
+THICKEST = 0.01
+"""A centimetre [m]: more ink than that is no print but a slip of units."""
+
+LONGEST_EDGE = 1e6
+"""Edge per area of lines two micrometres wide [1/m]; no stencil holds finer ones."""
+
+THINNEST = 1e-12
+"""Below this fill [m] a cloth has no voids to speak of."""
 
 
 def wet_laydown(theoretical_volume: ArrayLike, transfer: ArrayLike, stencil_share: ArrayLike = 0.0) -> FloatArray:
@@ -37,13 +44,14 @@ def wet_laydown(theoretical_volume: ArrayLike, transfer: ArrayLike, stencil_shar
     Raises
     ------
     OutOfRange
-        When a number is negative or not finite, or more than one and a half times the cells' volume would leave.
+        When a number is negative, not finite or absurdly large, or more than one and a half times the cells'
+        volume would leave.
     """
     volume, share = np.asarray(theoretical_volume, dtype=np.float64), np.asarray(transfer, dtype=np.float64)
     stencil = np.asarray(stencil_share, dtype=np.float64)
-    require_range(MODEL, "theoretical volume", volume, 0.0, HIGHEST, "m")
+    require_range(MODEL, "theoretical volume", volume, 0.0, THICKEST, "m")
     require_range(MODEL, "transfer", share, 0.0, 1.5, "")
-    require_range(MODEL, "stencil share", stencil, 0.0, HIGHEST, "m")
+    require_range(MODEL, "stencil share", stencil, 0.0, THICKEST, "m")
     return volume * share + stencil
 
 
@@ -73,9 +81,9 @@ def stencil_share(emulsion_over_mesh: ArrayLike, edge_length: ArrayLike, edge_ba
     """
     height = np.asarray(emulsion_over_mesh, dtype=np.float64)
     edge, band = np.asarray(edge_length, dtype=np.float64), np.asarray(edge_band, dtype=np.float64)
-    require_range(MODEL, "emulsion over mesh", height, 0.0, HIGHEST, "m")
-    require_range(MODEL, "edge length per area", edge, 0.0, HIGHEST, "1/m")
-    require_range(MODEL, "edge band", band, float(np.finfo(np.float64).tiny), HIGHEST, "m")
+    require_range(MODEL, "emulsion over mesh", height, 0.0, THICKEST, "m")
+    require_range(MODEL, "edge length per area", edge, 0.0, LONGEST_EDGE, "1/m")
+    require_range(MODEL, "edge band", band, THINNEST, THICKEST, "m")
     bands = edge * band
     return height * np.where(bands <= 1, bands / 2, 1 - 0.5 / np.maximum(bands, 1))
 
@@ -111,15 +119,14 @@ def ink_in_cloth(
     """
     fill, reach = np.asarray(surface_fill, dtype=np.float64), np.asarray(void_reach, dtype=np.float64)
     laydowns = [np.asarray(hit, dtype=np.float64) for hit in hits]
-    require_range(MODEL, "surface fill", fill, 0.0, HIGHEST, "m")
+    require_range(MODEL, "surface fill", fill, 0.0, THICKEST, "m")
     require_range(MODEL, "void reach", reach, 0.0, 1.0, "")
     for laydown in laydowns:
-        require_range(MODEL, "wet laydown of a hit", laydown, 0.0, HIGHEST, "m")
+        require_range(MODEL, "wet laydown of a hit", laydown, 0.0, THICKEST, "m")
     shape = np.broadcast_shapes(fill.shape, reach.shape, *(laydown.shape for laydown in laydowns))
     taken = np.zeros((len(laydowns), *shape))
     reachable = np.broadcast_to(fill, shape).copy()
-    # A cloth without voids takes nothing; the scale below only keeps 0/0 away.
-    scale = np.where(fill > 0, fill, 1.0)
+    scale = np.maximum(fill, THINNEST)
     for index, (laydown, gelled) in enumerate(zip(laydowns, on_gelled, strict=True)):
         if gelled:
             reachable = reachable * reach
@@ -164,7 +171,7 @@ def dry_film(wet_thickness: ArrayLike, volume_solids: ArrayLike) -> FloatArray:
         [m].
     """
     wet, solids = np.asarray(wet_thickness, dtype=np.float64), np.asarray(volume_solids, dtype=np.float64)
-    require_range(MODEL, "wet film", wet, 0.0, HIGHEST, "m")
+    require_range(MODEL, "wet film", wet, 0.0, THICKEST, "m")
     require_range(MODEL, "volume solids", solids, 0.0, 1.0, "")
     return wet * solids
 
@@ -180,6 +187,6 @@ def ink_mass(laydown: ArrayLike, density: ArrayLike) -> FloatArray:
         Of the wet ink [kg/m3], > 0.
     """
     thickness, rho = np.asarray(laydown, dtype=np.float64), np.asarray(density, dtype=np.float64)
-    require_range(MODEL, "wet laydown", thickness, 0.0, HIGHEST, "m")
+    require_range(MODEL, "wet laydown", thickness, 0.0, THICKEST, "m")
     require_range(MODEL, "ink density", rho, 1.0, 2e4, "kg/m³")
     return thickness * rho
