@@ -251,3 +251,28 @@ def from_kj_per_kg(kj_per_kg: Number) -> Number:
 def from_degree(degree: Number) -> Number:
     """Radians from degrees of angle."""
     return degree * (np.pi / 180)
+
+
+def from_foot_per_minute(foot_per_minute: Number) -> Number:
+    """Metres per second from feet per minute."""
+    return foot_per_minute * (FOOT / MINUTE)
+
+
+def to_g_per_ml(kg_per_m3: Number) -> Number:
+    """Grams per millilitre from kilograms per cubic metre."""
+    return kg_per_m3 / 1000
+
+
+def to_kj_per_mol(j_per_mol: Number) -> Number:
+    """Kilojoules per mole from joules per mole."""
+    return j_per_mol / 1e3
+
+
+def from_per_mm(per_mm: Number) -> Number:
+    """Per metre from per millimetre."""
+    return per_mm * 1e3
+
+
+def to_per_mm(per_metre: Number) -> Number:
+    """Per millimetre from per metre."""
+    return per_metre / 1e3

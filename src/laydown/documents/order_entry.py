@@ -1,0 +1,155 @@
+"""The keys of an order file, as models that the published schema is made from."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Annotated, Any, Literal
+
+from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
+
+from laydown.documents.entry import Entry, number
+from laydown.documents.garment_file import GarmentEntry, Text
+
+EARLIEST, LATEST = dt.date(2000, 1, 1), dt.date(2100, 1, 1)
+
+
+def _as_date(value: Any) -> Any:
+    if isinstance(value, str):
+        try:
+            return dt.date.fromisoformat(value)
+        except ValueError:
+            raise ValueError(f"{value!r} is no date; a date is year-month-day, for example 2026-12-10") from None
+    if isinstance(value, dt.datetime):
+        raise ValueError(f"{value.isoformat()} has a time of day; a date is year-month-day, for example 2026-12-10")  # noqa: TRY004 - pydantic wants a ValueError
+    return value
+
+
+def _near_our_time(date: dt.date) -> dt.date:
+    if not EARLIEST <= date <= LATEST:
+        raise ValueError(f"{date} is not allowed; allowed is {EARLIEST} to {LATEST}")
+    return date
+
+
+Date = Annotated[
+    dt.date,
+    BeforeValidator(_as_date),
+    AfterValidator(_near_our_time),
+    WithJsonSchema({"type": "string", "format": "date"}),
+]
+FileName = Annotated[str, Field(min_length=1, max_length=300)]
+
+
+class OrderHead(Entry):
+    """``[order]``."""
+
+    name: Text = Field(description="What the order is called.")
+    quantity: int = number("Garments.", default=..., least=1, most=1_000_000)
+    due: Date = Field(description="Day by which the garments are due.")
+    id: Annotated[str, Field(max_length=80)] = Field(default="", description="The shop's own number of the order.")
+    placed: Date | None = Field(default=None, description="Day the order came in; tests are planned from it.")
+    times_a_year: float = number("How often such an order comes.", default=1.0, least=0, most=10_000)
+
+
+class OrderGarment(GarmentEntry):
+    """``[garment]``: described here, or a shelf garment by name with keys that differ."""
+
+    reference: Text | None = Field(default=None, description="Name of a garment on the shelf.")
+
+
+class PrintEntry(Entry):
+    """``[[print]]``."""
+
+    place: Text = Field(description="Where on the garment, for example front.")
+    width_mm: float | None = number(
+        "Width of the print's rectangle.", unit="mm", least=5, most=2000, stands_for="width", needed=True
+    )
+    width_in: float | None = number(
+        "Width of the print's rectangle.", unit="in", least=0.2, most=78, stands_for="width"
+    )
+    height_mm: float | None = number(
+        "Height of the print's rectangle.", unit="mm", least=5, most=2000, stands_for="height", needed=True
+    )
+    height_in: float | None = number(
+        "Height of the print's rectangle.", unit="in", least=0.2, most=78, stands_for="height"
+    )
+    artwork: FileName | None = Field(default=None, description="Art file in the order's folder or below.")
+    inks: list[Text] | None = Field(
+        default=None, min_length=1, max_length=16, description="Shelf names, 'white', or sRGB colours '#rrggbb'."
+    )
+    coverage: float | dict[str, float] | None = Field(
+        default=None,
+        description="Share of the rectangle that is inked: a number for one ink, or a table of ink to share.",
+        json_schema_extra={"unit": "", "exclusiveMinimum": 0, "maximum": 1},
+    )
+    finest_mm: float | None = number(
+        "Finest line or gap of the art.", unit="mm", least=0.02, most=100, stands_for="finest_detail"
+    )
+    finest_in: float | None = number(
+        "Finest line or gap of the art.", unit="in", least=0.0008, most=3.9, stands_for="finest_detail"
+    )
+    lpi: float | None = number(
+        "Halftone ruling; absent for solid art.", unit="lines/in", least=8, most=200, stands_for="ruling"
+    )
+    lines_per_cm: float | None = number(
+        "Halftone ruling; absent for solid art.", unit="lines/cm", least=3, most=80, stands_for="ruling"
+    )
+
+
+class RequirementsEntry(Entry):
+    """``[requirements]``; every key has a house rule as its default."""
+
+    opacity_de: float | None = number(
+        "Largest CIEDE2000 difference on day 0 to the ink's own full-hiding colour; 5 when absent.",
+        least=0.1,
+        most=50,
+    )
+    bleed_grade: float | None = number(
+        "Lowest staining grade (ISO 105-A03 scale, half steps); 4 when absent.", least=1, most=5
+    )
+    bleed_days: float | None = number(
+        "Day after printing on which that grade must still hold; 30 when absent.", unit="days", least=0, most=60
+    )
+    risk: float | None = number(
+        "Allowed probability of missing any requirement, as a share of one; 0.05 when absent.", least=0.001, most=0.5
+    )
+    hand: Literal["soft", "medium", "firm", "heavy"] | None = Field(
+        default=None, description="Heaviest class of hand that is accepted; heavy when absent."
+    )
+    wash: int | None = number("Lowest toughness class; 2 when absent.", least=1, most=5)
+
+
+class ThermalEntry(Entry):
+    """Some time at a temperature."""
+
+    celsius: float | None = number(
+        "Temperature.", unit="°C", least=-40, most=149, stands_for="temperature", needed=True
+    )
+    fahrenheit: float | None = number("Temperature.", unit="°F", least=-40, most=300, stands_for="temperature")
+    hours: float | None = number("Duration.", unit="h", least=0, most=1440, stands_for="duration", needed=True)
+    minutes: float | None = number("Duration.", unit="min", least=0, most=86_400, stands_for="duration")
+    days: float | None = number("Duration.", unit="d", least=0, most=60, stands_for="duration")
+    times: int = number("How often.", default=1, least=1, most=100)
+
+
+class CareEntry(Entry):
+    """``[care]``: thermal life after the dryer."""
+
+    stack_hot: bool | None = Field(
+        default=None, description="Garments are piled and boxed as they leave the belt; false when absent."
+    )
+    pile_mm: float | None = number(
+        "Height of the pile; 300 mm when absent.", unit="mm", least=5, most=3000, stands_for="pile_height"
+    )
+    pile_in: float | None = number("Height of the pile.", unit="in", least=0.2, most=118, stands_for="pile_height")
+    transit: ThermalEntry | None = Field(default=None, description="The way to the customer.")
+    tumble_dry: ThermalEntry | None = Field(default=None, description="Tumble-drying by the wearer.")
+
+
+class OrderEntry(Entry):
+    """An order file."""
+
+    order: OrderHead = Field(description="The order itself.")
+    garment: OrderGarment = Field(description="What is printed on.")
+    print: list[PrintEntry] = Field(min_length=1, max_length=12, description="The prints of one garment.")
+    requirements: RequirementsEntry = Field(default=RequirementsEntry(), description="What the print must reach.")
+    care: CareEntry = Field(default=CareEntry(), description="Thermal life after the dryer.")
