@@ -6,8 +6,8 @@ from conftest import reference_rows
 from laydown.domain.ink import InkKind
 from laydown.domain.order import InkUse, Print
 from laydown.errors import InvalidInput
-from laydown.production.ink_use import ink_amounts, ink_mass, mixture_density
-from laydown.units import POUND, US_GALLON, from_micron, to_gram
+from laydown.production.ink_use import ink_amounts, mixture_density
+from laydown.units import POUND, US_GALLON, to_gram
 from production_records import colour_pass, exactly, ink, smoothing_pass, stack, white_pass
 
 FRONT = Print(place="front", width=0.30, height=0.35, inks=(InkUse(ink="white", coverage=1.0),))
@@ -18,9 +18,6 @@ def amounts(printed, wet, **changes):
 
 
 def reference_value(row):
-    if row["area_m2"]:
-        # Of water, a gram is a millilitre.
-        return to_gram(ink_mass(float(row["area_m2"]), from_micron(float(row["wet_um"])), float(row["density_kg_m3"])))
     gallon = float(row["pounds_per_gallon"]) * POUND
     if row["name"] == "grams of a gallon":
         return to_gram(gallon)
@@ -43,7 +40,7 @@ def test_waste_and_spoilage_come_on_top_of_what_stands_on_the_pieces():
     (amount,) = amounts(stack(white_pass(coverage=0.5)), (50e-6,), waste=0.10, spoilage=0.03)
 
     assert amount.per_piece == pytest.approx(0.5 * 0.105 * 50e-6 * 1300, rel=1e-12)
-    assert amount.total == pytest.approx(100 * 1.10 * 1.03 * amount.per_piece, rel=1e-12)
+    assert amount.total == pytest.approx(100 * 1.03 * amount.per_piece / (1 - 0.10), rel=1e-12)
     assert amount.cost == pytest.approx(20.0 * amount.total, rel=1e-12)
 
 
@@ -76,7 +73,7 @@ def test_each_inked_pass_needs_its_laydown():
         amounts(stack(white_pass(flash_after=True), smoothing_pass()), (50e-6, 0.0))
 
 
-@pytest.mark.parametrize("bad", [{"waste": -0.1}, {"spoilage": 1.5}, {"quantity": 0}])
+@pytest.mark.parametrize("bad", [{"waste": -0.1}, {"waste": 0.96}, {"spoilage": 1.5}, {"quantity": 0}])
 def test_shares_and_quantity_are_checked(bad):
     with pytest.raises(InvalidInput):
         amounts(stack(white_pass()), (50e-6,), **bad)

@@ -22,4 +22,4 @@ def test_production_adds_up():
     assert result.run_time == pytest.approx(200 * 1.03 / result.rate, rel=1e-12)
     assert result.set_up_time == 2 * 540.0
     assert [(a.ink, a.role) for a in result.inks] == [("white", "underbase"), ("red", "colour")]
-    assert result.inks[0].total == pytest.approx(200 * 1.1 * 1.03 * 0.105 * 60e-6 * 1300, rel=1e-12)
+    assert result.inks[0].total == pytest.approx(200 / 0.9 * 1.03 * 0.105 * 60e-6 * 1300, rel=1e-12)

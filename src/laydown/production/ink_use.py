@@ -7,27 +7,10 @@ from laydown.domain.plan import InkAmount
 from laydown.domain.stack import Pass, Stack
 from laydown.domain.validity import positive, share, within
 from laydown.errors import InvalidInput
+from laydown.physics.ink_use import ink_to_mix, ink_volume
 
 THICKEST_LAYDOWN = 2e-3
 """Thickest wet laydown of one pass that is believed [m]."""
-
-
-def ink_mass(area: float, wet: float, density: float) -> float:
-    """Mass of wet ink on one print [kg].
-
-    Parameters
-    ----------
-    area : float
-        Inked area [m2], >= 0.
-    wet : float
-        Wet laydown of all hits of the pass [m], 0 to `THICKEST_LAYDOWN`.
-    density : float
-        [kg/m3], > 0.
-    """
-    within("inked area", area, 0.0, 10.0, "m²")
-    within("wet laydown", wet, 0.0, THICKEST_LAYDOWN, "m")
-    positive("density", density)
-    return area * wet * density
 
 
 def mixture_density(density: float, additive_density: float, additive_share: float) -> float:
@@ -56,7 +39,7 @@ def ink_amounts(
     quantity : int
         Good pieces to deliver.
     waste : float
-        Ink left on screens, tools and in cups, as a share of the ink printed.
+        Share of the ink taken from the pail that stays on screens, tools and in cups, 0 to 0.95.
     spoilage : float
         Spoiled pieces for each good one.
 
@@ -75,17 +58,17 @@ def ink_amounts(
     if len(wet) != len(stack.inked):
         raise InvalidInput(f"{len(wet)} wet laydowns are given, but {len(stack.inked)} passes lay ink")
     within("quantity", quantity, 1, 1_000_000, "pieces")
-    share("waste", waste)
+    within("waste", waste, 0.0, 0.95, "as a share of one")
     share("spoilage", spoilage)
-    mixed = quantity * (1 + waste) * (1 + spoilage)
-    rectangle = print_.width * print_.height
     amounts: list[InkAmount] = []
     for printed, thickness in zip(stack.inked, wet, strict=True):
-        amounts += _of_pass(printed, rectangle, thickness, mixed)
+        within("wet laydown", thickness, 0.0, THICKEST_LAYDOWN, "m")
+        volume = float(ink_volume(thickness, printed.coverage * print_.width * print_.height))
+        amounts += _of_pass(printed, volume, pieces=quantity * (1 + spoilage), waste=waste)
     return tuple(amounts)
 
 
-def _of_pass(printed: Pass, rectangle: float, wet: float, pieces: float) -> list[InkAmount]:
+def _of_pass(printed: Pass, volume: float, *, pieces: float, waste: float) -> list[InkAmount]:
     ink, additive = printed.ink, printed.additive
     if ink is None:
         return []
@@ -94,14 +77,15 @@ def _of_pass(printed: Pass, rectangle: float, wet: float, pieces: float) -> list
     if additive is not None:
         density = mixture_density(density, additive.density.value, printed.additive_share)
         parts.append((additive, printed.additive_share, str(additive.kind)))
-    mass = ink_mass(printed.coverage * rectangle, wet, density)
+    on_piece = float(ink_to_mix(volume, density))
+    taken = float(ink_to_mix(pieces * volume, density, waste))
     return [
         InkAmount(
             ink=part.name,
             role=role,
-            per_piece=of_mixture * mass,
-            total=pieces * of_mixture * mass,
-            cost=pieces * of_mixture * mass * part.price,
+            per_piece=of_mixture * on_piece,
+            total=of_mixture * taken,
+            cost=of_mixture * taken * part.price,
         )
         for part, of_mixture, role in parts
     ]
