@@ -132,6 +132,12 @@ THREE_FLASHES = stack(
             "needs 2 screens of 120/34; the rack has 1",
         ),
         (
+            stack(*(colour_pass(name) for name in ("red", "blue", "blue", "red"))),
+            press(heads=2, flash_heads=(2,)),
+            {},
+            "the passes do not fit in this order on 2 heads in 2 revolutions",
+        ),
+        (
             stack(UNDERBASE, colour_pass("red"), colour_pass("blue")),
             press(heads=4, flash_heads=(4,)),
             {"revolutions": (1,)},

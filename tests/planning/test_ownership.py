@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from laydown.domain.ink import InkKind
-from laydown.errors import InvalidInput
+from laydown.errors import ConvergenceError, InvalidInput
+from laydown.planning import ownership_programme
 from laydown.planning.ownership import SeasonOrder, StackOption, best_shelf
 from laydown.planning.ownership_programme import Option, undominated
 from production_records import costs, ink
@@ -304,6 +305,13 @@ def test_ink_that_an_option_saves_is_not_set_off_against_ink_that_it_takes():
 
     # If b is used up anyway and a is not, the second one is cheaper by 5.
     assert undominated(ways, price) == [0, 1]
+
+
+def test_a_solver_that_runs_out_of_time_is_reported(monkeypatch):
+    monkeypatch.setattr(ownership_programme, "TIME_LIMIT", 0.0)
+
+    with pytest.raises(ConvergenceError, match="not solved to a proven optimum"):
+        best_shelf(MIXED, INKS, rates(keeping=30.0, wash_up=5.0))
 
 
 @pytest.mark.parametrize(
