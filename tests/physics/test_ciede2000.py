@@ -1,0 +1,114 @@
+import warnings
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+
+from conftest import reference_rows
+from laydown.errors import InvalidInput
+from laydown.physics.ciede2000 import MANY, ciede2000, ciede2000_numpy
+
+lightness = st.floats(0, 100)
+opponent = st.floats(-128, 127)
+colours = st.tuples(lightness, opponent, opponent)
+
+
+def lab(row, which):
+    return [float(row[f"{axis}{which}"]) for axis in "lab"]
+
+
+def compiled(first, second):
+    from laydown.physics.ciede2000_kernel import differences
+
+    return differences(np.atleast_2d(np.array(first)), np.atleast_2d(np.array(second)))
+
+
+def random_pairs(pairs):
+    """Half near each other, half anywhere, some grey, some exactly opposite in hue."""
+    rng = np.random.default_rng(2)
+    first = np.column_stack([rng.uniform(0, 100, pairs), rng.uniform(-100, 100, (pairs, 2))])
+    second = np.column_stack([rng.uniform(0, 100, pairs), rng.uniform(-100, 100, (pairs, 2))])
+    second[::2] = first[::2] + rng.normal(0, 2, (len(second[::2]), 3))
+    first[1::50, 1:] = 0
+    second[2::70, 1:] = 0
+    return first, second
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize("difference", [ciede2000, compiled], ids=["NumPy", "compiled"])
+@pytest.mark.parametrize("row", reference_rows("ciede2000_sharma"), ids=lambda row: row["place"])
+def test_the_published_pairs_are_met_in_both_orders(row, difference):
+    first, second = lab(row, 1), lab(row, 2)
+
+    expected = pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
+    assert difference(first, second) == expected
+    assert difference(second, first) == expected
+
+
+@given(first=colours, second=colours)
+def test_the_order_of_two_colours_does_not_matter(first, second):
+    assert ciede2000(first, second) == pytest.approx(ciede2000(second, first), abs=1e-10)
+
+
+@given(colour=colours)
+def test_a_colour_does_not_differ_from_itself(colour):
+    assert ciede2000(colour, colour) == 0
+    assert compiled(colour, colour) == 0
+
+
+@given(first=arrays(np.float64, (7, 3), elements=opponent), second=arrays(np.float64, (7, 3), elements=opponent))
+def test_compiled_and_numpy_agree(first, second):
+    np.testing.assert_allclose(compiled(first, second), ciede2000_numpy(first, second), atol=1e-11)
+
+
+@pytest.mark.interpreted
+def test_many_pairs_are_compiled_and_agree_with_numpy_to_1e_12():
+    first, second = random_pairs(MANY + 7)
+
+    np.testing.assert_allclose(ciede2000(first, second), ciede2000_numpy(first, second), rtol=0, atol=1e-12)
+
+
+def test_an_independent_library_finds_the_same():
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # it warns of optional parts that are not installed
+        import colour
+
+        first, second = random_pairs(20_000)
+        expected = colour.delta_E(first, second, method="CIE 2000")
+
+    np.testing.assert_allclose(ciede2000(first, second), expected, atol=1e-10)
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize("difference", [ciede2000, compiled], ids=["NumPy", "compiled"])
+def test_the_mean_of_two_exactly_opposite_hues_is_half_their_sum(difference):
+    # 0° and 180° have the mean 90°, where the hue term of T is smallest; 270° would give another number.
+    at_90, at_270 = difference([50, 20, 0], [50, -20, 0]), difference([50, 0, -20], [50, 0, 20])
+
+    assert at_90 == pytest.approx(difference([50, 20, 1e-9], [50, -20, 1e-9]), abs=1e-6)
+    assert at_270 == pytest.approx(difference([50, -1e-9, -20], [50, -1e-9, 20]), abs=1e-6)
+
+
+@pytest.mark.interpreted
+def test_shapes_broadcast_and_a_single_pair_gives_a_number():
+    many = np.tile([50, 3, 1], (2, 5, 1))
+
+    assert ciede2000(many, [50, 0, 0]).shape == (2, 5)
+    assert np.ndim(ciede2000([50, 0, 0], [51, 0, 0])) == 0
+    assert ciede2000(np.zeros((MANY, 2, 3)), [1, 0, 0]).shape == (MANY, 2)
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize(
+    ("first", "second", "what"),
+    [
+        ([1, 2], [1, 2, 3], "last axis"),
+        (np.zeros((2, 3)), np.zeros((5, 3)), "do not fit"),
+        ([1, 2, np.nan], [1, 2, 3], "finite"),
+    ],
+)
+def test_what_are_no_colours_is_refused(first, second, what):
+    with pytest.raises(InvalidInput, match=what):
+        ciede2000(first, second)
