@@ -276,3 +276,8 @@ def from_per_mm(per_mm: Number) -> Number:
 def to_per_mm(per_metre: Number) -> Number:
     """Per millimetre from per metre."""
     return per_metre / 1e3
+
+
+def to_per_hour(per_second: Number) -> Number:
+    """Per hour from per second (pieces through a press or a dryer)."""
+    return per_second * HOUR

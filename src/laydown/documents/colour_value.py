@@ -15,7 +15,7 @@ from laydown.documents.entry import Entry
 from laydown.documents.sentences import told_at
 from laydown.documents.toml_file import read_text
 from laydown.domain.colour import BANDS, Colour
-from laydown.errors import InvalidInput
+from laydown.errors import ConvergenceError, InvalidInput
 
 COLOUR_KEYS = ("colour", "lab", "spectrum")
 FIRST_BAND_NM, BAND_STEP_NM = 380, 10
@@ -95,7 +95,28 @@ def without_colour(table: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def refuse_impossible(colour: Colour) -> None:
-    """Raise InvalidInput for a Lab colour that no surface can have."""
+    """Raise InvalidInput for a Lab colour that no surface can have.
+
+    The check is that of `laydown.physics.spectrum`: some reflectance between 0 and 1 in every band must have the
+    colour under its illuminant and observer (the object-colour solid of Schrödinger and MacAdam). sRGB colours and
+    spectra are surface colours as they stand.
+    """
+    if not colour.lab:
+        return
+    from laydown.data.colorimetric import tristimulus_weights
+    from laydown.physics.spectrum import reflectance_of_lab
+
+    try:
+        reflectance_of_lab(colour.lab, tristimulus_weights(colour.lab_condition))
+    except ConvergenceError:
+        # Such a spectrum exists; that the smoothest one was not found is a matter for whoever needs it.
+        return
+    except InvalidInput:
+        lightness, a, b = colour.lab
+        raise InvalidInput(
+            f"Lab {lightness:g}, {a:g}, {b:g} under {colour.lab_condition} is a colour that no surface can have; "
+            "allowed is what some reflectance from 0 to 1 can show: take a* and b* nearer to 0"
+        ) from None
 
 
 def read_spectrum(path: Path) -> Colour:

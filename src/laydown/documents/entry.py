@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
+from itertools import combinations
 from typing import Any, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator, model_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    GetJsonSchemaHandler,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
 from pydantic.fields import FieldInfo
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
 
 from laydown.documents.quantity_value import Origin, QuantityTable, check_range, make_quantity, quantity_table
 from laydown.documents.unit_keys import file_unit, written
@@ -41,6 +52,19 @@ class Entry(BaseModel):
             if not given and key_facts(type(self).model_fields[keys[0]]).get("needed"):
                 raise ValueError(f"{' or '.join(keys)} is missing; exactly one of them is needed")
         return self
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        """Say in the schema as well which keys exclude each other and of which one is needed."""
+        schema = handler(core_schema)
+        rules: list[dict[str, Any]] = []
+        for keys in groups(cls).values():
+            rules += [{"not": {"required": list(pair)}} for pair in combinations(keys, 2)]
+            if key_facts(cls.model_fields[keys[0]]).get("needed"):
+                rules.append({"anyOf": [{"required": [key]} for key in keys]})
+        if rules:
+            handler.resolve_ref_schema(schema)["allOf"] = rules
+        return schema
 
     def read_number(self, group: str) -> float | None:
         """Plain number of a group in SI units, or None when it was not given."""

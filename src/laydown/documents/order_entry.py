@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any
 
 from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
 
 from laydown.documents.entry import Entry, number
 from laydown.documents.garment_file import GarmentEntry, Text
+from laydown.documents.sentences import nearest
+from laydown.domain.order import HAND_CLASSES
 
 EARLIEST, LATEST = dt.date(2000, 1, 1), dt.date(2100, 1, 1)
 
@@ -30,6 +32,13 @@ def _near_our_time(date: dt.date) -> dt.date:
     return date
 
 
+def _known_hand(word: str) -> str:
+    if word not in HAND_CLASSES:
+        raise ValueError(f"{word!r} is unknown; {nearest(word, HAND_CLASSES)}")
+    return word
+
+
+Hand = Annotated[str, AfterValidator(_known_hand), WithJsonSchema({"type": "string", "enum": list(HAND_CLASSES)})]
 Date = Annotated[
     dt.date,
     BeforeValidator(_as_date),
@@ -112,9 +121,7 @@ class RequirementsEntry(Entry):
     risk: float | None = number(
         "Allowed probability of missing any requirement, as a share of one; 0.05 when absent.", least=0.001, most=0.5
     )
-    hand: Literal["soft", "medium", "firm", "heavy"] | None = Field(
-        default=None, description="Heaviest class of hand that is accepted; heavy when absent."
-    )
+    hand: Hand | None = Field(default=None, description="Heaviest class of hand that is accepted; heavy when absent.")
     wash: int | None = number("Lowest toughness class; 2 when absent.", least=1, most=5)
 
 

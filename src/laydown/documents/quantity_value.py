@@ -6,7 +6,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchemaHandler, model_validator
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
 
 from laydown.documents.unit_keys import file_unit, written
 from laydown.domain.quantity import Grade, Quantity
@@ -78,11 +80,15 @@ def _as_table(value: Any) -> Any:
     raise ValueError(f"{value!r} is neither a number nor a table such as {{ value = 180, low = 170, high = 190 }}")
 
 
-QuantityValue = Annotated[
-    QuantityTable,
-    BeforeValidator(_as_table),
-    WithJsonSchema({"anyOf": [{"type": "number"}, QuantityTable.model_json_schema()]}),
-]
+class _NumberToo:
+    """Tell the JSON schema that a plain number does as well as the table."""
+
+    @classmethod
+    def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
+        return {"anyOf": [{"type": "number"}, handler(core_schema)]}
+
+
+QuantityValue = Annotated[QuantityTable, BeforeValidator(_as_table), _NumberToo]
 """A plain number or a table; a plain number takes the spread of its key and the origin of its entry."""
 
 
