@@ -83,3 +83,21 @@ class Climate:
         within("shop temperature", self.temperature.value, 263.0, 323.0, "K")
         within("storage temperature", self.storage_temperature.value, 253.0, 343.0, "K")
         share("humidity", self.humidity.value)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Practice:
+    """What the shop has measured of its own printing; None where it never did.
+
+    Attributes
+    ----------
+    transfer : Quantity or None
+        Share of a mesh's theoretical volume that one hit leaves on the garment, from weighing garments before and
+        after printing. None: the published rules, which run from one third to all.
+    """
+
+    transfer: Quantity | None = None
+
+    def __post_init__(self) -> None:
+        if self.transfer is not None:
+            within("transfer", self.transfer.value, 0.05, 1.5, "as a share of one")

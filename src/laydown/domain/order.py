@@ -9,7 +9,7 @@ from laydown.domain.garment import Garment
 from laydown.domain.validity import named, within
 from laydown.errors import InvalidInput
 
-HAND_CLASSES = ("soft", "medium", "firm", "heavy")
+HAND_CLASSES = ("very soft", "soft", "medium", "firm", "heavy")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +93,7 @@ class Requirements:
         Lowest toughness class (1 to 5).
     """
 
-    opacity: float = 5.0
+    opacity: float = 6.0
     bleed_grade: float = 4.0
     bleed_days: float = 30.0
     risk: float = 0.05

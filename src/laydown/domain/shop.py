@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
-from laydown.domain.costs import Climate, Costs
+from laydown.domain.costs import Climate, Costs, Practice
 from laydown.domain.dryer import Dryer
 from laydown.domain.garment import Garment
 from laydown.domain.ink import Ink, InkKind
@@ -69,6 +69,7 @@ class Shop:
     rules: tuple[Rule, ...] = ()
     costs: Costs
     climate: Climate
+    practice: Practice = field(default_factory=Practice)
     preferences: Preferences = field(default_factory=Preferences)
 
     def __post_init__(self) -> None:

@@ -1,0 +1,1 @@
+"""Trade rules: read as data, checked against the facts that laydown knows, applied to candidate stacks."""

@@ -1,0 +1,164 @@
+"""How a print looks: layered optics over the cloth, with or without dye in the film."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from laydown.domain.forecast import OpacityForecast
+from laydown.domain.ink import Ink, InkKind
+from laydown.domain.stack import Role, Stack
+from laydown.models.cloth import Cloth
+from laydown.models.colour import lab_of
+from laydown.models.film import Film
+from laydown.models.ink_optics import ink_spectra, internal, surface
+from laydown.models.sampling import SampleSet, percentiles
+
+Values = NDArray[np.float64]
+
+ROUGHNESS_POINTS = 3
+"""Gauss points over the local film thickness."""
+
+PAPER_WHITE = 0.85
+"""Reflectance of the white that a colour is judged over when the stack holds none. Assumed."""
+
+LEVELLING = 1.0
+"""Share of the cloth's roughness that is left in the film. Assumed: the whole of it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Area:
+    """A part of the print that shows one colour, and the passes (rows of the film) that lie there."""
+
+    name: str
+    rows: tuple[int, ...]
+    top: Ink
+
+
+def visible_areas(stack: Stack) -> tuple[Area, ...]:
+    """Parts of the print with a colour of their own, white first."""
+    passes = stack.inked
+    below = tuple(i for i, p in enumerate(passes) if p.role in {Role.BARRIER, Role.UNDERBASE, Role.WHITE})
+    colours = [i for i, p in enumerate(passes) if p.role is Role.COLOUR]
+    highlight = [i for i, p in enumerate(passes) if p.role is Role.HIGHLIGHT]
+    areas: list[Area] = []
+    covered = sum(passes[i].coverage for i in colours)
+    white_shows = highlight or not colours or any(passes[i].coverage > covered + 1e-9 for i in below)
+    if white_shows:
+        rows = below + tuple(highlight)
+        inks = [ink for i in rows if (ink := passes[i].ink) is not None]
+        if inks:
+            name = "white" if inks[-1].kind is InkKind.WHITE else inks[-1].name
+            areas.append(Area(name=name, rows=rows, top=inks[-1]))
+    for i in colours:
+        ink = passes[i].ink
+        if ink is not None:
+            areas.append(Area(name=ink.name, rows=(*below, i), top=ink))
+    return tuple(areas)
+
+
+def area_reflectance(
+    area: Area,
+    film: Film,
+    cloth: Cloth,
+    samples: SampleSet,
+    *,
+    cell_thickness: Values | None = None,
+    cell_layer: NDArray[np.int64] | None = None,
+    dye: Values | None = None,
+    dye_absorption: Values | None = None,
+    substrate: Values | None = None,
+) -> Values:
+    """Measured reflectance of an area, shape (size, day, 36).
+
+    Parameters
+    ----------
+    cell_thickness, cell_layer, dye, dye_absorption
+        As `laydown.physics.layer_stack.dyed_film_reflectance` takes them; left out: one cell a layer, no dye, one day.
+    substrate : ndarray, shape (36,)
+        Internal reflectance below the film; left out: the cloth's.
+    """
+    from laydown.physics.film_variation import thickness_factors
+    from laydown.physics.layer_stack import dyed_film_reflectance
+
+    inks = [ink for i in area.rows if (ink := film.passes[i].ink) is not None]
+    spectra = [ink_spectra(ink) for ink in inks]
+    if cell_thickness is None or cell_layer is None:
+        cell_thickness = film.dry[list(area.rows)].T
+        cell_layer = np.arange(len(area.rows))
+    if dye is None or dye_absorption is None:
+        dye = np.zeros((samples.size, 1, cell_thickness.shape[1]))
+        dye_absorption = np.zeros((samples.size, 36))
+    scale = np.column_stack(
+        [
+            samples.of(s.scattering_spread, "white scattering" if ink.kind is InkKind.WHITE else "colour scattering")
+            for s, ink in zip(spectra, inks, strict=True)
+        ]
+    )
+    factors, weights = thickness_factors(LEVELLING * film.variation, points=ROUGHNESS_POINTS)
+    k1, k2 = surface()
+    return dyed_film_reflectance(
+        cell_thickness=cell_thickness,
+        cell_layer=cell_layer,
+        dye=dye,
+        absorption=np.array([s.absorption for s in spectra]),
+        scattering=np.array([s.scattering for s in spectra]),
+        absorption_scale=scale,
+        scattering_scale=scale,
+        dye_absorption=dye_absorption,
+        substrate=internal(cloth.reflectance()) if substrate is None else substrate,
+        thickness_factor=factors,
+        node_weight=weights,
+        k1=k1,
+        k2=k2,
+    )
+
+
+def judge_opacity(
+    stack: Stack, film: Film, cloth: Cloth, samples: SampleSet, *, limit: float, condition: str
+) -> tuple[OpacityForecast, Values]:
+    """Cover on day 0 of the area that covers worst, and in which samples any area misses the limit.
+
+    A white is judged against its own full-hiding colour; a colour, which is never printed to full hiding, against the
+    same film over a white that hides completely.
+    """
+    from laydown.physics.ciede2000 import ciede2000
+
+    worst: OpacityForecast | None = None
+    missed = np.zeros(samples.size)
+    for area in visible_areas(stack):
+        lab = lab_of(area_reflectance(area, film, cloth, samples)[:, 0], condition)
+        target = _target(area, film, cloth, samples, condition)
+        difference = ciede2000(lab, np.broadcast_to(target, lab.shape))
+        over = np.asarray(difference > limit, dtype=float)
+        missed = np.maximum(missed, over)
+        forecast = OpacityForecast(
+            area=area.name,
+            difference=percentiles(difference),
+            lab=_triple(np.median(lab, axis=0)),
+            target_lab=_triple(np.median(np.atleast_2d(target), axis=0)),
+            limit=limit,
+            risk=float(over.mean()),
+        )
+        if worst is None or forecast.difference.p50 > worst.difference.p50:
+            worst = forecast
+    assert worst is not None  # noqa: S101  # a stack shows at least one colour
+    return worst, missed
+
+
+def _target(area: Area, film: Film, cloth: Cloth, samples: SampleSet, condition: str) -> Values:
+    """Lab that an area would have if nothing of the cloth showed: shape (3,) for a white, (size, 3) for a colour."""
+    if area.top.kind is not InkKind.COLOUR:
+        return lab_of(ink_spectra(area.top).full_hiding, condition)
+    white = next(
+        (ink_spectra(p.ink).full_hiding for p in film.passes if p.ink is not None and p.ink.kind is InkKind.WHITE),
+        np.full(36, PAPER_WHITE),
+    )
+    top = Area(name=area.name, rows=area.rows[-1:], top=area.top)
+    return lab_of(area_reflectance(top, film, cloth, samples, substrate=internal(white))[:, 0], condition)
+
+
+def _triple(lab: Values) -> tuple[float, float, float]:
+    return float(lab[0]), float(lab[1]), float(lab[2])

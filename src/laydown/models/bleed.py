@@ -1,0 +1,215 @@
+"""Dye migration: how much of the cloth's dye gets into the print, and what colour that makes, day by day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from laydown.data.read import read_table
+from laydown.domain.forecast import BleedDay, BleedForecast, Spread
+from laydown.domain.ink import Ink, InkKind
+from laydown.domain.order import Requirements
+from laydown.domain.quantity import Quantity
+from laydown.models.appearance import Area, area_reflectance
+from laydown.models.cloth import Cloth, narrowed
+from laydown.models.colour import lab_of
+from laydown.models.film import Film
+from laydown.models.ink_optics import internal
+from laydown.models.life import Life
+from laydown.models.sampling import SampleSet, percentiles
+from laydown.units import from_day
+
+Values = NDArray[np.float64]
+
+DAYS = (0.0, 1.0, 2.0, 7.0, 14.0, 30.0, 60.0)
+"""Days after printing that a forecast shows."""
+
+SEEN_AFTER = 3600.0
+"""Day 0 is read this long after the dryer [s]."""
+
+NO_DYE = Spread(p10=0.0, p50=0.0, p90=0.0)
+GRADE_5 = Spread(p10=5.0, p50=5.0, p90=5.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BleedInputs:
+    """Inputs of the migration model for one cloth, with the spread that the shop's history of it leaves."""
+
+    release: Quantity
+    release_reference: float
+    release_energy: Quantity
+    reservoir_depth: Quantity
+    diffusivity: Quantity
+    diffusion_reference: float
+    diffusion_energy: Quantity
+    peak_absorption: Quantity
+    binding_rate: Quantity
+
+
+def bleed_inputs(cloth: Cloth) -> BleedInputs:
+    """Priors of the shipped table, with the dye class's release and narrowed by the shop's history of the cloth."""
+    table = read_table("migration")
+    dye, film = table["disperse dye in cloth"], table["dye in cured film"]
+    release, factor = dye["release_rate"], cloth.release_factor
+    spread = cloth.history_spread
+    value = release.value * max(factor.value, 1e-6)
+    # Two independent factors: their logarithmic half-widths add in squares.
+    low = np.exp(-np.hypot(np.log(release.value / release.low), _log_ratio(factor.value, factor.low)))
+    high = np.exp(np.hypot(np.log(release.high / release.value), _log_ratio(factor.high, factor.value)))
+    combined = replace(
+        release,
+        value=value,
+        low=value * float(low),
+        high=value * float(high),
+        source=f"{release.source}; dye class {cloth.garment.dye.value} ({factor.source})",
+    )
+    return BleedInputs(
+        release=narrowed(combined, spread),
+        release_reference=dye["reference_temperature"].value,
+        release_energy=narrowed(dye["activation_energy"], spread),
+        reservoir_depth=narrowed(dye["reservoir_depth"], spread),
+        diffusivity=narrowed(film["diffusivity"], spread),
+        diffusion_reference=film["reference_temperature"].value,
+        diffusion_energy=narrowed(film["activation_energy"], spread),
+        peak_absorption=narrowed(film["peak_absorption"], spread),
+        binding_rate=table["blocker"]["binding_rate"],
+    )
+
+
+def dye_shape(cloth: Cloth) -> Values:
+    """Absorption of the cloth's dye per band, 1 at its peak: K/S of the cloth's own reflectance."""
+    r = np.clip(internal(cloth.reflectance()), 1e-3, 0.999)
+    ks = (1 - r) ** 2 / (2 * r)
+    return np.asarray(ks / ks.max())
+
+
+def no_bleed(area: Area, requirements: Requirements, note: str) -> BleedForecast:
+    """Forecast for a cloth without migrating dye."""
+    days = tuple(
+        BleedDay(day=day, difference=NO_DYE, grade=GRADE_5, lab=(0.0, 0.0, 0.0), risk=0.0) for day in DAYS
+    )
+    return BleedForecast(
+        applies=False,
+        area=area.name,
+        days=days,
+        limit_grade=requirements.bleed_grade,
+        limit_day=requirements.bleed_days,
+        risk=0.0,
+        screening=False,
+        note=note,
+    )
+
+
+def capacity_of(ink: Ink, additive_share: float) -> Quantity:
+    """Blocking capacity of an ink with something stirred in: what is stirred in takes its share away."""
+    kept = 1 - additive_share
+    c = ink.capacity
+    return replace(c, value=c.value * kept, low=c.low * kept, high=c.high * kept)
+
+
+def judge_bleed(
+    area: Area, film: Film, cloth: Cloth, life: Life, samples: SampleSet, requirements: Requirements, *, condition: str
+) -> tuple[BleedForecast, Values, Values]:
+    """Forecast the bleed of one area.
+
+    Returns
+    -------
+    BleedForecast, ndarray, ndarray
+        And in which samples the grade is missed on the day asked for, and the colour difference on that day,
+        shape (size,).
+    """
+    from laydown.physics.ciede2000 import ciede2000
+    from laydown.physics.grey_scale import staining_grade
+    from laydown.physics.migration import simulate_migration
+
+    inputs = bleed_inputs(cloth)
+    size, rows = samples.size, list(area.rows)
+    days = tuple(sorted({*DAYS, requirements.bleed_days}))
+    outputs = life.printed_at + np.maximum(np.array([from_day(d) for d in days]), SEEN_AFTER)
+    outputs = np.minimum(outputs, life.times[-1])
+    capacity = np.column_stack([_capacity(film, row, samples) for row in rows])
+    layers = len(rows)
+    history = simulate_migration(
+        times=life.times,
+        temperature=life.temperature,
+        layer_thickness=film.dry[rows].T,
+        diffusivity_ref=np.repeat(samples.of(inputs.diffusivity, "diffusion")[:, None], layers, axis=1),
+        diffusion_activation=np.full(size, inputs.diffusion_energy.value),
+        diffusion_reference=inputs.diffusion_reference,
+        capacity=capacity,
+        reservoir_depth=samples.of(inputs.reservoir_depth, "reservoir depth"),
+        reservoir_start=np.full(size, cloth.migrating_share),
+        release_ref=samples.of(inputs.release, "release"),
+        release_activation=np.full(size, inputs.release_energy.value),
+        release_reference=inputs.release_reference,
+        output_times=outputs,
+    )
+    dye = history.free + history.bound
+    absorption = samples.of(inputs.peak_absorption, "dye strength")[:, None] * dye_shape(cloth)[None, :]
+    stained = area_reflectance(
+        area,
+        film,
+        cloth,
+        samples,
+        cell_thickness=history.cell_thickness,
+        cell_layer=history.cell_layer,
+        dye=dye,
+        dye_absorption=absorption,
+    )
+    clean = area_reflectance(area, film, cloth, samples)
+    lab, clean_lab = lab_of(stained, condition), lab_of(clean, condition)
+    reference = np.broadcast_to(clean_lab, lab.shape)
+    difference = ciede2000(reference, lab)
+    grade = staining_grade(reference, lab)
+    missed = np.asarray(grade < requirements.bleed_grade - 0.25, dtype=float)
+    shown = tuple(
+        BleedDay(
+            day=day,
+            difference=percentiles(difference[:, i]),
+            grade=_rising(percentiles(grade[:, i])),
+            lab=_triple(np.median(lab[:, i], axis=0)),
+            risk=float(missed[:, i].mean()),
+        )
+        for i, day in enumerate(days)
+    )
+    at = days.index(requirements.bleed_days)
+    screening = cloth.history_spread > 0.5
+    note = (
+        "screening estimate: no published diffusion of disperse dye in cured plastisol; this cloth lot has no test"
+        if screening
+        else "narrowed by this cloth's own history in the shop"
+    )
+    forecast = BleedForecast(
+        applies=True,
+        area=area.name,
+        days=shown,
+        limit_grade=requirements.bleed_grade,
+        limit_day=requirements.bleed_days,
+        risk=float(missed[:, at].mean()),
+        screening=screening,
+        note=note,
+    )
+    return forecast, missed[:, at], difference[:, at]
+
+
+def _capacity(film: Film, row: int, samples: SampleSet) -> Values:
+    pass_ = film.passes[row]
+    if pass_.ink is None:
+        return np.zeros(samples.size)
+    dimension = "barrier capacity" if pass_.ink.kind is InkKind.BARRIER else "white capacity"
+    return samples.of(capacity_of(pass_.ink, pass_.additive_share), dimension)
+
+
+def _log_ratio(high: float, low: float) -> float:
+    return float(np.log(high / low)) if low > 0 else 0.0
+
+
+def _rising(grade: Spread) -> Spread:
+    """Grade percentiles in reading order: p10 is the good end of the colour difference, so the high grade."""
+    return Spread(p10=grade.p90, p50=grade.p50, p90=grade.p10)
+
+
+def _triple(lab: Values) -> tuple[float, float, float]:
+    return float(lab[0]), float(lab[1]), float(lab[2])

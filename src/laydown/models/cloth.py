@@ -1,0 +1,185 @@
+"""A garment's cloth as the models need it: from fibres, structure, colour and dye."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from laydown.data.read import read_table, read_words
+from laydown.domain.garment import Dye, Garment, History
+from laydown.domain.quantity import Grade, Quantity
+from laydown.models.colour import Spectrum, lab_of, reflectance
+
+MIGRATING_DYES = frozenset(
+    {Dye.DISPERSE_LOW, Dye.DISPERSE_MEDIUM, Dye.DISPERSE_HIGH, Dye.SUBLIMATED, Dye.CAMOUFLAGE, Dye.UNKNOWN}
+)
+"""Disperse dyes, and what may be one."""
+
+SLIGHT_DYES = frozenset({Dye.CATIONIC, Dye.SOLUTION})
+"""Held fast in polyester: they release little, yet are not left out."""
+
+HISTORY_SPREAD = {History.NEVER_PRINTED: 1.0, History.PRINTED: 0.6, History.TESTED: 0.4}
+"""Factor on the logarithmic spread of the bleed model's inputs: how far the shop's own experience of a cloth
+narrows what is assumed of it. Assumed; a cloth's own readings replace it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cloth:
+    """Cloth properties in SI units, with their spread.
+
+    Attributes
+    ----------
+    thickness, areal_mass, conductivity, specific_heat, regain : Quantity
+        [m], [kg/m2], [W/mK], [J/kgK] (dry), share of dry mass.
+    heat_limit : Quantity
+        Temperature the most tender of its fibres stands [K]; ``limit_fibre`` names it.
+    surface_fill : Quantity
+        Ink that the first hit loses into the surface [m].
+    roughness : Quantity
+        Relative standard deviation of the local film thickness.
+    working_stretch : Quantity
+        Share of one.
+    spectrum : tuple of float
+        Measured reflectance of the cloth, 36 bands.
+    migrating_share : float
+        Share of the cloth that carries dye able to migrate.
+    release_factor : Quantity
+        Release beside a medium-energy disperse dye.
+    history_spread : float
+        Factor on the spread of the bleed model's inputs.
+    """
+
+    garment: Garment
+    areal_mass: Quantity
+    thickness: Quantity
+    conductivity: Quantity
+    specific_heat: Quantity
+    regain: Quantity
+    emissivity: Quantity
+    heat_limit: Quantity
+    limit_fibre: str
+    surface_fill: Quantity
+    roughness: Quantity
+    fibrous: bool
+    working_stretch: Quantity
+    spectrum: tuple[float, ...]
+    lab: tuple[float, float, float]
+    migrating_share: float
+    release_factor: Quantity
+    history_spread: float
+
+    @property
+    def lightness(self) -> float:
+        """CIELAB L*."""
+        return self.lab[0]
+
+    @property
+    def chroma(self) -> float:
+        """CIELAB chroma."""
+        return math.hypot(self.lab[1], self.lab[2])
+
+    @property
+    def hue_degrees(self) -> float:
+        """CIELAB hue angle, 0 to 360."""
+        return math.degrees(math.atan2(self.lab[2], self.lab[1])) % 360
+
+    def reflectance(self) -> Spectrum:
+        """Measured reflectance factor, shape (36,)."""
+        return np.array(self.spectrum)
+
+
+def describe_cloth(garment: Garment, *, condition: str = "D65/10") -> Cloth:
+    """Work out a garment's cloth properties from the shipped tables.
+
+    Parameters
+    ----------
+    garment : Garment
+    condition : str
+        Illuminant and observer for the cloth's Lab values.
+    """
+    structure = read_table("cloth_structures")[garment.structure.value]
+    words = read_words("cloth_structures")[garment.structure.value]
+    density = structure["bulk_density"]
+    areal_mass = garment.areal_mass
+    elastic = garment.content.share("elastane") >= 0.04
+    stretch = garment.stretch or structure["working_stretch_elastane" if elastic else "working_stretch"]
+    limit, limit_fibre = _heat_limit(garment)
+    spectrum = reflectance(garment.colour)
+    lab = lab_of(spectrum, condition)
+    return Cloth(
+        garment=garment,
+        areal_mass=areal_mass,
+        thickness=Quantity(
+            value=areal_mass.value / density.value,
+            low=areal_mass.value / density.high,
+            high=areal_mass.value / density.low,
+            grade=density.grade,
+            source=f"areal mass by bulk density ({density.source})",
+        ),
+        conductivity=structure["cloth_conductivity"],
+        specific_heat=_blend(garment, "specific_heat"),
+        regain=_blend(garment, "regain"),
+        emissivity=_blend(garment, "emissivity"),
+        heat_limit=limit,
+        limit_fibre=limit_fibre,
+        surface_fill=structure["surface_fill"],
+        roughness=structure["thickness_variation"],
+        fibrous=words["surface"] == "fibrous",
+        working_stretch=stretch,
+        spectrum=tuple(float(r) for r in spectrum),
+        lab=(float(lab[0]), float(lab[1]), float(lab[2])),
+        migrating_share=_migrating_share(garment),
+        release_factor=read_table("dyes")[garment.dye.value]["release_factor"],
+        history_spread=HISTORY_SPREAD[garment.history],
+    )
+
+
+def narrowed(quantity: Quantity, factor: float) -> Quantity:
+    """Narrow the interval of a positive quantity: its logarithmic half-widths times ``factor``."""
+    if quantity.low <= 0:
+        return quantity
+    return replace(
+        quantity,
+        low=quantity.value * (quantity.low / quantity.value) ** factor,
+        high=quantity.value * (quantity.high / quantity.value) ** factor,
+    )
+
+
+def _migrating_share(garment: Garment) -> float:
+    if garment.dye in MIGRATING_DYES | SLIGHT_DYES:
+        return garment.content.share("polyester")
+    return 0.0
+
+
+def _fibre_table() -> dict[str, dict[str, Quantity]]:
+    return {name: dict(row) for name, row in read_table("fibres").items()}
+
+
+def _blend(garment: Garment, quantity: str) -> Quantity:
+    """Mean of a fibre property weighted by the shares by mass."""
+    table = _fibre_table()
+    rows = [(share, table.get(name, table["cotton"]), name) for name, share in garment.content.shares]
+    known = [(share, row[quantity]) for share, row, _ in rows if quantity in row]
+    total = sum(share for share, _ in known)
+    grades = [q.grade for _, q in known]
+    return Quantity(
+        value=sum(s * q.value for s, q in known) / total,
+        low=sum(s * q.low for s, q in known) / total,
+        high=sum(s * q.high for s, q in known) / total,
+        grade=max(grades, key=list(Grade).index),
+        source="; ".join(dict.fromkeys(q.source for _, q in known)),
+    )
+
+
+def _heat_limit(garment: Garment) -> tuple[Quantity, str]:
+    table = _fibre_table()
+    limits = [
+        (table[name]["heat_limit"], name)
+        for name, share in garment.content.shares
+        if name in table and "heat_limit" in table[name] and share >= 0.03
+    ]
+    if not limits:
+        return table["cotton"]["heat_limit"], "cotton, in place of a fibre without a known limit"
+    return min(limits, key=lambda pair: pair[0].value)

@@ -1,0 +1,145 @@
+"""What a stack lays down: wet ink of each pass, film above the cloth, and how uneven it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from laydown.data.read import read_table
+from laydown.domain.costs import Practice
+from laydown.domain.forecast import PassLaydown
+from laydown.domain.ink import Ink
+from laydown.domain.screen import Mesh
+from laydown.domain.stack import Pass, Role, Stack
+from laydown.errors import OutOfRange
+from laydown.models.cloth import Cloth
+from laydown.models.sampling import SampleSet, percentiles
+
+Values = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Film:
+    """Film of a stack in all samples; rows follow the stack's inked passes.
+
+    Attributes
+    ----------
+    passes : tuple of Pass
+    wet, dry : ndarray, shape (pass, size)
+        Wet laydown of all hits of a pass, and cured film it adds above the cloth [m].
+    variation : ndarray, shape (size,)
+        Relative standard deviation of the local film thickness.
+    """
+
+    passes: tuple[Pass, ...]
+    wet: Values
+    dry: Values
+    variation: Values
+
+    def total(self) -> Values:
+        """Film thickness where all passes lie on each other, shape (size,) [m]."""
+        return np.asarray(self.dry.sum(axis=0))
+
+    def before(self, pass_: Pass) -> Values:
+        """Film when the given pass has just been printed, shape (size,) [m]."""
+        index = next(i for i, p in enumerate(self.passes) if p is pass_)
+        return np.asarray(self.dry[: index + 1].sum(axis=0))
+
+
+def build_film(stack: Stack, cloth: Cloth, samples: SampleSet, *, practice: Practice) -> Film:
+    """Lay down a stack on a cloth.
+
+    Parameters
+    ----------
+    stack : Stack
+    cloth : Cloth
+    samples : SampleSet
+    practice : Practice
+        What the shop has weighed; without a weighing the transfer is only known from published rules.
+
+    Notes
+    -----
+    A second hit on wet ink leaves less than the first, as the screen lifts some off again (assumed share).
+    Inside large areas, so without the stencil's share at edges: artwork measures edges, an order file does not.
+    A mixture's solids are those of its ink.
+    """
+    from laydown.physics.film_variation import smoothed_variation
+    from laydown.physics.laydown import dry_film, wet_film, wet_laydown
+
+    table = read_table("laydown")
+    transfer = np.minimum(samples.of(practice.transfer or table["stroke"]["transfer"], "transfer"), 1.5)
+    on_wet = table["stroke on wet ink"]["transfer"].value
+    fill = samples.of(cloth.surface_fill, "surface fill")
+    hits: list[Values] = []
+    gelled: list[bool] = []
+    owner: list[int] = []
+    flashed_below = False
+    for index, pass_ in enumerate(stack.inked):
+        mesh = pass_.screen.mesh
+        volume = mesh.theoretical_volume.value if mesh is not None else 0.0
+        for hit in range(pass_.hits):
+            hits.append(np.asarray(wet_laydown(volume, transfer * (on_wet if hit else 1.0))))
+            gelled.append(flashed_below)
+            owner.append(index)
+        flashed_below = pass_.flash_after
+    above = wet_film(hits, gelled, fill, table["stroke on a gelled film"]["void_reach"].value)
+    wet = np.zeros((len(stack.inked), samples.size))
+    dry = np.zeros_like(wet)
+    for row, laid, film in zip(owner, hits, above, strict=True):
+        ink = stack.inked[row].ink
+        solids = ink.solids.value if ink is not None else 1.0
+        wet[row] += laid
+        dry[row] += dry_film(film, solids)
+    smoothing = sum(p.role is Role.SMOOTHING for p in stack.passes)
+    variation = smoothed_variation(
+        np.minimum(samples.of(cloth.roughness, "roughness"), 1.2),
+        table["smoothing pass"]["smoothing"].value,
+        passes=smoothing,
+    )
+    return Film(passes=stack.inked, wet=wet, dry=dry, variation=np.asarray(variation))
+
+
+def describe_passes(film: Film) -> tuple[PassLaydown, ...]:
+    """Spread of each pass, with the trade-press formula's answer beside it."""
+    return tuple(
+        PassLaydown(
+            label=pass_.label,
+            wet=percentiles(film.wet[row]),
+            film=percentiles(film.dry[row]),
+            rival_wet=_rival(pass_),
+        )
+        for row, pass_ in enumerate(film.passes)
+    )
+
+
+def finest_detail(mesh: Mesh) -> float:
+    """Finest line that a mesh holds [m]: three threads, or two openings and a thread (from memory)."""
+    from laydown.physics.mesh import finest_line
+
+    return float(finest_line(mesh.opening.value, mesh.thread))
+
+
+def mixed_hand_factor(pass_: Pass) -> float:
+    """Hand factor of a pass: reducer and stretch additive soften in proportion to their share (assumed)."""
+    ink: Ink | None = pass_.ink
+    if ink is None:
+        return 0.0
+    if pass_.additive is None:
+        return ink.hand_factor
+    share = pass_.additive_share
+    return (1 - share) * ink.hand_factor + share * pass_.additive.hand_factor
+
+
+def _rival(pass_: Pass) -> float | None:
+    from laydown.physics.trade_wet_height import trade_wet_height
+
+    mesh = pass_.screen.mesh
+    if mesh is None:
+        return None
+    try:
+        one = trade_wet_height(mesh.count, mesh.thread, mesh.fabric_thickness.value, mesh.weave)
+    except OutOfRange:
+        return None
+    return one * pass_.hits

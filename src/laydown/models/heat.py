@@ -1,0 +1,261 @@
+"""Heat in the print: under the flash and through the dryer."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from laydown.data.read import read_table
+from laydown.domain.costs import Climate
+from laydown.domain.dryer import Dryer
+from laydown.domain.press import Flash, Press
+from laydown.domain.quantity import Grade, Quantity
+from laydown.models.cloth import Cloth
+from laydown.models.sampling import SampleSet
+
+Values = NDArray[np.float64]
+
+BELOW_VAPOUR_SHARE = 0.7
+"""Open share of an open belt below the cloth, through which vapour leaves. Assumed."""
+
+START_TEMPERATURE_RISE = 10.0
+"""A garment comes to the dryer this much warmer than the shop [K], from pallet and flash. Assumed."""
+
+FLASH_STEP = 0.5
+"""Flash times are set in steps of this [s]."""
+
+LONGEST_FLASH = 25.0
+"""Longest flash that a press is set to [s]. Assumed."""
+
+REGAIN_HUMIDITY = 0.65
+"""Relative humidity that a fibre's regain refers to (ISO 139: 20 °C, 65 %)."""
+
+THINNEST_FILM = 2e-6
+"""A film thinner than this is computed as this thick [m]; it weighs nothing in the heat balance."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeatRun:
+    """Temperatures of one print in all samples; [s], [K].
+
+    Attributes
+    ----------
+    times : ndarray, shape (k,)
+    surface, interface, back, coolest, cloth_hottest : ndarray, shape (size, k)
+        Film surface, film-cloth interface, cloth back, coolest point of the film, hottest point of the cloth.
+    tunnel_end : float
+        When the garment leaves the heated part.
+    """
+
+    times: Values
+    surface: Values
+    interface: Values
+    back: Values
+    coolest: Values
+    cloth_hottest: Values
+    tunnel_end: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Body:
+    """Cells and water of cloth and film in all samples."""
+
+    thickness: Values
+    conductivity: Values
+    heat_capacity: Values
+    water: Values
+    critical: Values
+    cloth_cells: int
+
+
+def _body(cloth: Cloth, film: Values, samples: SampleSet) -> _Body:
+    from laydown.physics.heat_grid import CLOTH_SHARES, FILM_SHARES, stack_cells
+    from laydown.physics.moisture import critical_water, regain_water
+
+    substance = read_table("substances")["plasticised PVC film"]
+    size = samples.size
+    thickness = np.full(size, cloth.thickness.value)
+    areal_mass = np.full(size, cloth.areal_mass.value)
+    regain = samples.of(cloth.regain, "moisture")
+    water = regain_water(areal_mass, regain)
+    dry_mass = areal_mass - water
+    cells = stack_cells(
+        thickness=np.column_stack([thickness, np.maximum(film, THINNEST_FILM)]),
+        conductivity=np.column_stack(
+            [samples.of(cloth.conductivity, "cloth conductivity"), np.full(size, substance["conductivity"].value)]
+        ),
+        heat_capacity=np.column_stack(
+            [
+                dry_mass * cloth.specific_heat.value / thickness,
+                np.full(size, substance["density"].value * substance["specific_heat"].value),
+            ]
+        ),
+        shares=(CLOTH_SHARES, FILM_SHARES),
+    )
+    shape = cells.thickness.shape
+    in_cloth = cells.layers[0]
+    share = CLOTH_SHARES[None, :]
+    wet, critical = np.zeros(shape), np.zeros(shape)
+    wet[:, in_cloth] = water[:, None] * share
+    critical[:, in_cloth] = np.asarray(critical_water(water, REGAIN_HUMIDITY))[:, None] * share
+    return _Body(
+        thickness=cells.thickness,
+        conductivity=cells.conductivity,
+        heat_capacity=cells.heat_capacity,
+        water=wet,
+        critical=critical,
+        cloth_cells=len(CLOTH_SHARES),
+    )
+
+
+def _run(body: _Body, stages: object, start: Values | float, times: Values, tunnel_end: float) -> HeatRun:
+    from laydown.physics.heat import Stages, simulate_heat
+
+    assert isinstance(stages, Stages)  # noqa: S101  # for the type checker: the import stays late
+    history = simulate_heat(
+        cell_thickness=body.thickness,
+        conductivity=body.conductivity,
+        heat_capacity=body.heat_capacity,
+        water=body.water,
+        critical_water=body.critical,
+        initial_temperature=start,
+        stages=stages,
+        output_times=times,
+    )
+    n = body.cloth_cells
+    _, film_side = history.face_temperature(n - 1)
+    film = history.temperature[:, :, n:]
+    return HeatRun(
+        times=times,
+        surface=history.top_surface_temperature,
+        interface=film_side,
+        back=history.bottom_surface_temperature,
+        coolest=np.minimum(film.min(axis=2), film_side),
+        cloth_hottest=np.maximum(history.temperature[:, :, :n].max(axis=2), film_side),
+        tunnel_end=tunnel_end,
+    )
+
+
+def run_flash(
+    cloth: Cloth, flash: Flash, press: Press, climate: Climate, film: Values, samples: SampleSet, *, seconds: float
+) -> HeatRun:
+    """Temperatures under a flash, garment on a warm pallet.
+
+    Parameters
+    ----------
+    film : ndarray, shape (size,)
+        Film on the cloth so far [m].
+    seconds : float
+        Dwell to simulate.
+    """
+    from laydown.physics.heat import Stages
+
+    table = read_table("heating")
+    pallet = press.pallet_temperature or table["pallet"]["temperature"]
+    start = pallet.value
+    stages = Stages(
+        duration=[seconds],
+        top_radiant_temperature=flash.radiant_temperature.value,
+        top_exchange_factor=np.minimum(samples.of(flash.exchange, "flash exchange"), 1.0)[:, None],
+        top_air_temperature=flash.air_temperature.value,
+        top_heat_transfer_coefficient=flash.air_coefficient.value,
+        bottom_radiant_temperature=start,
+        bottom_exchange_factor=0.0,
+        bottom_air_temperature=start,
+        bottom_heat_transfer_coefficient=table["pallet"]["contact_coefficient"].value,
+        top_vapour_factor=0.0,
+        bottom_vapour_factor=0.0,
+        vapour_pressure=_vapour(climate),
+    )
+    times = np.linspace(0.0, seconds, round(seconds / FLASH_STEP) + 1)
+    return _run(_body(cloth, film, samples), stages, start, times, seconds)
+
+
+def flash_seconds(run: HeatRun, gel_temperature: Quantity, *, risk: float) -> float | None:
+    """Shortest dwell, in whole steps, after which all but ``risk`` of the samples are gelled throughout.
+
+    Returns
+    -------
+    float or None
+        [s]; None when even the whole run does not gel enough of them.
+    """
+    gelled = (run.coolest >= gel_temperature.value).mean(axis=0)
+    enough = np.nonzero(gelled >= 1 - risk)[0]
+    return float(run.times[enough[0]]) if enough.size else None
+
+
+def run_dryer(
+    cloth: Cloth,
+    dryer: Dryer,
+    climate: Climate,
+    film: Values,
+    samples: SampleSet,
+    *,
+    setting: float | Sequence[float] | Values,
+    speed: float,
+    outputs: int = 60,
+) -> HeatRun:
+    """Temperatures through the dryer and on its catch until the garment is laid on the pile.
+
+    Parameters
+    ----------
+    film : ndarray, shape (size,)
+        [m].
+    setting : float or ndarray, shape (size,)
+        Panel setting [K].
+    speed : float
+        Belt speed [m/s].
+    outputs : int
+        Number of output times in the tunnel.
+    """
+    from laydown.physics.heat import Stages
+
+    size = samples.size
+    shift = np.broadcast_to(np.asarray(setting, dtype=float), (size,)) - dryer.setting
+    error = samples.of(dryer.setting_error or _NO_ERROR, "panel temperature")
+    still = read_table("heating")["still air"]["convection"].value
+    shop = climate.temperature.value
+    columns: dict[str, list[Values]] = {name: [] for name in ("panel", "exchange", "air", "top_h", "bottom_h")}
+    for zone in dryer.zones:
+        columns["panel"].append(zone.panel_temperature.value + shift + error)
+        columns["exchange"].append(np.minimum(samples.of(zone.exchange, "radiant exchange"), 1.0))
+        columns["air"].append(zone.air_temperature.value + zone.air_follow * (shift + error))
+        columns["top_h"].append(samples.of(zone.air_coefficient, "air coefficient"))
+        columns["bottom_h"].append(samples.of(zone.belt_coefficient, "air coefficient"))
+    catch = {"panel": shop, "exchange": 0.85, "air": shop, "top_h": still, "bottom_h": still}
+    for name, value in catch.items():
+        columns[name].append(np.full(size, value))
+    table = {name: np.column_stack(rows) for name, rows in columns.items()}
+    durations = [zone.length / speed for zone in dryer.zones] + [dryer.catch_time]
+    tunnel = sum(durations[:-1])
+    below = np.where(np.arange(len(durations)) < len(durations) - 1, 0.0, catch["exchange"])
+    stages = Stages(
+        duration=durations,
+        top_radiant_temperature=table["panel"],
+        top_exchange_factor=table["exchange"],
+        top_air_temperature=table["air"],
+        top_heat_transfer_coefficient=table["top_h"],
+        bottom_radiant_temperature=shop,
+        bottom_exchange_factor=below,
+        bottom_air_temperature=table["air"],
+        bottom_heat_transfer_coefficient=table["bottom_h"],
+        top_vapour_factor=0.0,
+        bottom_vapour_factor=BELOW_VAPOUR_SHARE,
+        vapour_pressure=_vapour(climate),
+    )
+    times = np.concatenate(
+        [np.linspace(0.0, tunnel, outputs), tunnel + np.linspace(0.0, dryer.catch_time, 9)[1:]]
+    )
+    return _run(_body(cloth, film, samples), stages, shop + START_TEMPERATURE_RISE, times, tunnel)
+
+
+def _vapour(climate: Climate) -> float:
+    from laydown.physics.moisture import vapour_pressure
+
+    return float(vapour_pressure(climate.temperature.value, climate.humidity.value))
+
+
+_NO_ERROR = Quantity.exact(0.0, Grade.ASSUMED, "a dryer that runs as it is set")

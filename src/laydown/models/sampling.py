@@ -1,0 +1,145 @@
+"""Samples of uncertain inputs: the same points for every stack, so that stacks are compared like with like."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from laydown.domain.forecast import Spread
+from laydown.domain.quantity import Quantity
+from laydown.errors import InvalidInput
+
+Samples = NDArray[np.float64]
+
+Z95 = 1.6448536269514722
+"""Standard normal quantile at 95 %: an interval of 90 % reaches this many deviations to either side."""
+
+DIMENSIONS = (
+    "transfer",
+    "surface fill",
+    "roughness",
+    "white scattering",
+    "colour scattering",
+    "panel temperature",
+    "radiant exchange",
+    "air coefficient",
+    "cloth conductivity",
+    "moisture",
+    "flash exchange",
+    "pile conductivity",
+    "storage temperature",
+    "release",
+    "diffusion",
+    "reservoir depth",
+    "dye strength",
+    "white capacity",
+    "barrier capacity",
+    "elongation",
+    "cloth stretch",
+    "fusion temperature",
+)
+"""Every direction in which an input can be off; one column each."""
+
+
+@dataclass(frozen=True, slots=True)
+class SampleSet:
+    """Standard normal points, one column a dimension.
+
+    Attributes
+    ----------
+    points : ndarray, shape (size, len(DIMENSIONS))
+    """
+
+    points: Samples
+    _column: Mapping[str, int] = field(default_factory=lambda: {name: i for i, name in enumerate(DIMENSIONS)})
+
+    @property
+    def size(self) -> int:
+        """Number of samples."""
+        return int(self.points.shape[0])
+
+    def normal(self, dimension: str) -> Samples:
+        """Standard normal values of one dimension, shape (size,)."""
+        return self.points[:, self._column[dimension]]
+
+    def of(self, quantity: Quantity, dimension: str) -> Samples:
+        """Values of a quantity along a dimension, shape (size,); see `spread_over`."""
+        return spread_over(quantity, self.normal(dimension))
+
+
+def sample_set(size: int = 256, *, seed: int = 20240229) -> SampleSet:
+    """Draw a Latin hypercube sample (McKay, Beckman and Conover 1979) of standard normal values.
+
+    Parameters
+    ----------
+    size : int
+        Number of samples, at least 2.
+    seed : int
+        The same seed gives the same set.
+
+    Raises
+    ------
+    InvalidInput
+        When the size is below 2.
+
+    Notes
+    -----
+    Three lines of NumPy instead of ``scipy.stats.qmc``, whose import alone takes longer than a plan
+    (``docs/decisions/0003-latin-hypercube.md``).
+    """
+    if size < 2:
+        raise InvalidInput(f"a sample set has at least 2 samples, not {size}")
+    from scipy.special import ndtri
+
+    rng = np.random.default_rng(seed)
+    strata = rng.permuted(np.tile(np.arange(size, dtype=float), (len(DIMENSIONS), 1)), axis=1).T
+    return SampleSet(ndtri((strata + rng.random(strata.shape)) / size))
+
+
+def median_set() -> SampleSet:
+    """One sample with every input at its best estimate."""
+    return SampleSet(np.zeros((1, len(DIMENSIONS))))
+
+
+def corner_set(corners: tuple[Mapping[str, float], ...]) -> SampleSet:
+    """Chosen points: for each corner the standard normal value of the dimensions it names, zero elsewhere."""
+    points = np.zeros((len(corners), len(DIMENSIONS)))
+    for row, corner in enumerate(corners):
+        for name, value in corner.items():
+            points[row, DIMENSIONS.index(name)] = value
+    return SampleSet(points)
+
+
+def spread_over(quantity: Quantity, normal: Samples) -> Samples:
+    """Values of a quantity at standard normal positions.
+
+    The interval's ends lie at 5 % and 95 %, the value at 50 %. Where all three are positive the logarithm is
+    spread (two half-normals that meet at the value), else the number itself.
+
+    Parameters
+    ----------
+    quantity : Quantity
+    normal : ndarray
+
+    Returns
+    -------
+    ndarray
+        Same shape as ``normal``.
+    """
+    value, low, high = quantity.value, quantity.low, quantity.high
+    if low == high:
+        return np.full_like(normal, value)
+    if low > 0:
+        below, above = np.log(value / low) / Z95, np.log(high / value) / Z95
+        return np.asarray(value * np.exp(np.where(normal < 0, below, above) * normal))
+    below, above = (value - low) / Z95, (high - value) / Z95
+    return np.asarray(value + np.where(normal < 0, below, above) * normal)
+
+
+def percentiles(values: Samples) -> Spread:
+    """10th, 50th and 90th percentile of a sample."""
+    p10, p50, p90 = np.percentile(values, (10, 50, 90))
+    return Spread(p10=float(p10), p50=float(p50), p90=float(p90))

@@ -1,0 +1,200 @@
+"""Choose a stack for one print: try all candidates, take the cheapest that meets everything, and say why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from laydown.domain.garment import Dye
+from laydown.domain.plan import Alternative, Rejected, Shortfall
+from laydown.domain.stack import Role, Stack
+from laydown.planning import reasons
+from laydown.planning.assess import assess
+from laydown.planning.candidates import candidate_stacks
+from laydown.planning.job import Assessment, Job
+from laydown.units import to_percent
+
+CLOSEST = 3
+"""When nothing passes, so many of the closest candidates are computed to the end."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """All candidates of one print, tried.
+
+    Attributes
+    ----------
+    best : Assessment or None
+    passing : tuple of Assessment
+        Everything that meets all requirements, cheapest first.
+    failing : tuple of Assessment
+        The rest, the closest first.
+    """
+
+    job: Job
+    best: Assessment | None
+    passing: tuple[Assessment, ...]
+    failing: tuple[Assessment, ...]
+
+    @property
+    def computed(self) -> tuple[Assessment, ...]:
+        """Candidates whose forecast was computed to the end."""
+        return tuple(a for a in (*self.passing, *self.failing) if a.forecast is not None)
+
+
+def choose(job: Job) -> Choice:
+    """Try every candidate stack of a print and rank them."""
+    tried = [assess(job, stack) for stack in candidate_stacks(job.shop, job.print_, job.wanted)]
+    passing = sorted((a for a in tried if a.passes), key=lambda a: (a.rank_cost, a.stack.label))
+    failing = sorted((a for a in tried if not a.passes), key=lambda a: (-a.depth, a.risk, a.stack.label))
+    if not passing:
+        whole = [assess(job, a.stack, whole=True) for a in failing[:CLOSEST]]
+        failing[:CLOSEST] = sorted(whole, key=lambda a: (-a.depth, a.risk, a.stack.label))
+    return Choice(
+        job=job,
+        best=passing[0] if passing else None,
+        passing=tuple(passing),
+        failing=tuple(failing),
+    )
+
+
+def alternatives(choice: Choice) -> tuple[Alternative, ...]:
+    """Stacks that would also do, next best first."""
+    best = choice.best
+    if best is None or best.cost is None:
+        return ()
+    found: list[Alternative] = []
+    for other in choice.passing[1:]:
+        if other.cost is None or other.forecast is None:
+            continue
+        reason = _why_not(best, other)
+        found.append(
+            Alternative(
+                stack=other.stack,
+                expected_cost=other.cost.order,
+                fail_risk=other.forecast.fail_risk,
+                reason=reason,
+            )
+        )
+    return tuple(found)
+
+
+def _why_not(best: Assessment, other: Assessment) -> str:
+    assert best.cost is not None  # noqa: S101  # both passed, so both have a cost
+    assert other.cost is not None  # noqa: S101
+    if other.cost.order > best.cost.order:
+        return reasons.dearer(other.cost.order, best.cost.order, best.cost.currency)
+    followed = [r.reason for r in best.verdict.preferred if r not in other.verdict.preferred]
+    why = followed[0] if followed else "follows fewer of the shop's preferences"
+    return f"would do and costs {best.cost.order - other.cost.order:.2f} {best.cost.currency} less, but: {why}"
+
+
+def rejected(choice: Choice) -> tuple[Rejected, ...]:
+    """Every stack that was not chosen, with the first reason against it; those that would do come first."""
+    would_do = [
+        Rejected(stack=a.stack.label, stage="cost", reason=a.reason, expected_cost=a.expected_cost)
+        for a in alternatives(choice)
+    ]
+    lost = [
+        Rejected(
+            stack=a.stack.label,
+            stage=a.stage,
+            reason=a.reason,
+            rule=a.rule,
+            expected_cost=a.cost.order if a.cost is not None else None,
+        )
+        for a in choice.failing
+    ]
+    return (*would_do, *lost)
+
+
+def why(choice: Choice) -> tuple[str, ...]:
+    """Why the chosen stack was chosen, in a few sentences."""
+    best = choice.best
+    if best is None or best.forecast is None or best.cost is None or best.setup is None:
+        return ()
+    f, order = best.forecast, choice.job.order
+    said = [
+        f"cheapest of {len(choice.passing)} stacks that meet every requirement, out of "
+        f"{len(choice.passing) + len(choice.failing)} that the shelves allow"
+    ]
+    said.append(f"covers: {f.opacity.area} ends {f.opacity.difference.p50:.1f} ΔE00 from its full colour; hand {f.hand.hand_class}")
+    if f.bleed.applies:
+        day = next(d for d in f.bleed.days if d.day == f.bleed.limit_day)
+        said.append(
+            f"holds the dye: grade {day.grade.p50:.1f} after {day.day:g} days, below {f.bleed.limit_grade:g} "
+            f"{reasons.chance(f.bleed.risk)}"
+        )
+    else:
+        said.append(f.bleed.note)
+    said.extend(rule.reason for rule in best.verdict.preferred)
+    cheaper = _cheaper_loser(choice)
+    if cheaper is not None:
+        said.append(f"the cheaper {cheaper.stack.label} was left because it {_plain(cheaper.reason)}")
+    if any(p.role is Role.BARRIER for p in best.stack.passes) and order.garment.dye in {Dye.SUBLIMATED, Dye.CAMOUFLAGE}:
+        said.append("a flashed barrier comes first, because this dye goes through any white")
+    return tuple(said)
+
+
+def _cheaper_loser(choice: Choice) -> Assessment | None:
+    """The cheapest stack to make that failed only on the forecast, when it would have been cheaper."""
+    best = choice.best
+    if best is None or best.setup is None:
+        return None
+    lost = [a for a in choice.failing if a.setup is not None and a.setup.base_cost.order < best.setup.base_cost.order]
+    return min(lost, key=lambda a: a.setup.base_cost.order if a.setup else 0.0, default=None)
+
+
+def _plain(reason: str) -> str:
+    return reason if not reason.startswith("the cloth's dye bleeds") else "lets " + reason.replace(" bleeds", " bleed", 1)
+
+
+REMEDIES = {
+    "opacity": "weigh a garment before and after printing (the laydown is only assumed), use a coarser mesh or a second "
+    "hit, or agree to a lower cover with the customer",
+    "hand": "agree to a heavier hand, cut the covered area, or buy a softer white of the same cover",
+    "stretch": "buy a stretch white or stretch additive, or pull a swatch to see what the ink really does",
+    "adhesion": "buy an ink that is made for this surface, and test it with tape on this cloth",
+    "cure": "use a longer or hotter dryer, a low-cure ink, or run the probe: the dryer's numbers may be too careful",
+    "cloth limit": "buy a low-cure ink, or run the probe beside the print",
+    "flash": "use a stronger flash or fewer, thinner layers",
+    "bleed": "run the oven bleed test on this cloth lot, buy a stronger white or a barrier, or use a low-cure white",
+    "press": "use another press, or fewer colours",
+    "rule": "buy an ink the rules allow, or change the rule in rules.toml if it does not fit your shop",
+    "wash": "buy a tougher ink, or agree to a lower wash class",
+    "detail": "burn a finer mesh, or ask for art with heavier lines",
+}
+"""What to buy or test when a requirement stops everything."""
+
+
+def shortfalls(choice: Choice) -> tuple[Shortfall, ...]:
+    """When nothing passes: for the closest stack, which requirement fails by how much, and what would help."""
+    if choice.best is not None or not choice.failing:
+        return ()
+    allowed = choice.job.order.requirements.risk
+    closest = choice.failing[0]
+    found = [
+        Shortfall(
+            requirement=closest.stage,
+            closest=closest.stack.label,
+            by=closest.reason,
+            remedy=REMEDIES[closest.stage],
+        )
+    ]
+    for stage, missed in closest.failures.items():
+        risk = float(np.mean(missed))
+        if stage != closest.stage and risk > allowed:
+            by = f"missed {reasons.chance(risk)}, {to_percent(allowed):.0f} allowed"
+            found.append(
+                Shortfall(requirement=stage, closest=closest.stack.label, by=by, remedy=REMEDIES[stage])
+            )
+    return tuple(found)
+
+
+def group_by_reason(choice: Choice) -> dict[str, list[Stack]]:
+    """Rejected stacks by the stage and rule that stopped them, for a short table."""
+    groups: dict[str, list[Stack]] = {}
+    for a in choice.failing:
+        groups.setdefault(a.rule or a.stage, []).append(a.stack)
+    return groups

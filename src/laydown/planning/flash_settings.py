@@ -1,0 +1,49 @@
+"""Find flash times: as short as gels the coolest point of the film."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from laydown.domain.costs import Climate
+from laydown.domain.press import Press
+from laydown.domain.quantity import Quantity
+from laydown.models.cloth import Cloth
+from laydown.models.heat import FLASH_STEP, LONGEST_FLASH, flash_seconds, run_flash
+from laydown.models.sampling import SampleSet
+
+FILM_STEP = 5e-6
+"""Films are taken as alike within this step [m], rounded up, so that one search serves many stacks."""
+
+
+class FlashFinder:
+    """Searches flash times for one cloth; films alike share one search."""
+
+    def __init__(self, cloth: Cloth, climate: Climate, samples: SampleSet, *, risk: float) -> None:
+        self._cloth = cloth
+        self._climate = climate
+        self._samples = samples
+        self._risk = risk
+        self._found: dict[tuple[str, int, float], float | None] = {}
+
+    def find(self, press: Press, film: float, gel: Quantity) -> float | None:
+        """Seconds under the press's flash for a film [m]; None when it does not gel within `LONGEST_FLASH`.
+
+        One step longer than the samples ask for, so that the film's own spread is covered as well.
+        """
+        if not press.flashes:
+            return None
+        thickness = max(1, int(np.ceil(film / FILM_STEP)))
+        key = (press.name, thickness, gel.value)
+        if key not in self._found:
+            run = run_flash(
+                self._cloth,
+                press.flashes[0],
+                press,
+                self._climate,
+                np.full(self._samples.size, thickness * FILM_STEP),
+                self._samples,
+                seconds=LONGEST_FLASH,
+            )
+            seconds = flash_seconds(run, gel, risk=self._risk)
+            self._found[key] = None if seconds is None else min(seconds + FLASH_STEP, LONGEST_FLASH)
+        return self._found[key]

@@ -1,0 +1,129 @@
+"""One print to plan, with all that every candidate shares, and what came out for one candidate."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from laydown.domain.dryer import Dryer
+from laydown.domain.forecast import Forecast
+from laydown.domain.order import Order, Print
+from laydown.domain.plan import Cost, Production
+from laydown.domain.press import Press
+from laydown.domain.shop import Shop
+from laydown.domain.stack import Stack
+from laydown.models.cloth import Cloth
+from laydown.models.sampling import SampleSet
+from laydown.planning.candidates import Wanted
+from laydown.planning.dryer_settings import DryerChoice, SettingsFinder
+from laydown.planning.flash_settings import FlashFinder
+from laydown.planning.rules.apply import Verdict
+from laydown.production.placement import Placement
+
+Values = NDArray[np.float64]
+
+STAGES = (
+    "rule",
+    "press",
+    "detail",
+    "adhesion",
+    "wash",
+    "stretch",
+    "hand",
+    "opacity",
+    "flash",
+    "cure",
+    "cloth limit",
+    "bleed",
+)
+"""What a candidate is tried against, in this order: the cheap questions first."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """One print of an order, and what all its candidates share.
+
+    Attributes
+    ----------
+    passages : int
+        How often this print goes through the dryer: once for itself and once for each later print of the garment.
+    first_print : bool
+        Whether this print's cost carries the blank garments.
+    """
+
+    shop: Shop
+    order: Order
+    print_: Print
+    cloth: Cloth
+    wanted: Wanted
+    samples: SampleSet
+    dryers: SettingsFinder
+    flashes: FlashFinder
+    passages: int = 1
+    first_print: bool = True
+
+    @property
+    def condition(self) -> str:
+        """Illuminant and observer in which colours are judged."""
+        return self.shop.preferences.condition
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """Where and how a stack would be printed."""
+
+    press: Press
+    placement: Placement
+    flash_seconds: tuple[float, ...]
+    dryer: Dryer
+    dryer_choice: DryerChoice
+    production: Production
+    base_cost: Cost
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assessment:
+    """What came out for one candidate.
+
+    Attributes
+    ----------
+    stage, reason, rule : str
+        Where and why it was struck out first; empty when it meets everything.
+    risk : float
+        Probability of missing the requirement that struck it out; 1 for a rule or a press.
+    failures : dict
+        For each requirement, in which samples it is missed, shape (size,).
+    outcome : ndarray or None
+        Colour difference on the day asked for, or to full hiding where nothing bleeds.
+    """
+
+    stack: Stack
+    verdict: Verdict
+    stage: str = ""
+    reason: str = ""
+    rule: str = ""
+    risk: float = 0.0
+    setup: Setup | None = None
+    forecast: Forecast | None = None
+    failures: dict[str, Values] = field(default_factory=dict)
+    outcome: Values | None = None
+    cost: Cost | None = None
+
+    @property
+    def passes(self) -> bool:
+        """Whether it meets every requirement."""
+        return not self.stage and self.cost is not None
+
+    @property
+    def depth(self) -> int:
+        """How many stages it got through."""
+        return STAGES.index(self.stage) if self.stage else len(STAGES)
+
+    @property
+    def rank_cost(self) -> float:
+        """Expected cost less what the followed preferences are worth."""
+        if self.cost is None or self.setup is None:
+            return float("inf")
+        return self.cost.order - self.verdict.preference * self.setup.base_cost.order

@@ -1,0 +1,97 @@
+"""From the colours that an order names to inks that stand on the shelf."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+
+from laydown.domain.colour import Colour
+from laydown.domain.ink import Ink, InkKind
+from laydown.domain.order import Print
+from laydown.domain.shop import Shop
+from laydown.errors import InvalidInput, NotFound
+from laydown.models.colour import lab_of, reflectance
+from laydown.models.ink_optics import ink_spectra
+from laydown.planning.candidates import Wanted
+
+CLOSE_ENOUGH = 6.0
+"""CIEDE2000 up to which a shelf ink stands in for an asked colour; beyond it the ink has to be mixed. Assumed."""
+
+_SRGB = re.compile(r"#[0-9a-fA-F]{6}\Z")
+
+
+def resolve_inks(shop: Shop, print_: Print, *, condition: str) -> tuple[Wanted, tuple[str, ...]]:
+    """Find the shelf inks of a print.
+
+    Parameters
+    ----------
+    shop : Shop
+    print_ : Print
+        Its inks are ``white``, names of the shelf, or sRGB colours.
+    condition : str
+        Illuminant and observer in which colours are compared.
+
+    Returns
+    -------
+    Wanted, tuple of str
+        The inks, and a note for every colour that a shelf ink stands in for.
+
+    Raises
+    ------
+    NotFound
+        When a named ink is not on the shelf.
+    InvalidInput
+        When a named ink cannot be printed on its own, or the shelf has no colour at all.
+    """
+    white_coverage = 0.0
+    whites: tuple[Ink, ...] = tuple(i for i in shop.inks_of(InkKind.WHITE))
+    colours: list[tuple[Ink, float]] = []
+    notes: list[str] = []
+    for use in print_.inks:
+        if use.ink.strip().lower() == "white":
+            white_coverage += use.coverage
+            continue
+        if _SRGB.match(use.ink):
+            ink, difference = nearest_colour(shop, Colour(srgb=use.ink), condition=condition)
+            notes.append(_stand_in(print_.place, use.ink, ink, difference))
+        else:
+            ink = shop.ink(use.ink)
+        if ink.kind is InkKind.WHITE:
+            white_coverage += use.coverage
+            if not _SRGB.match(use.ink):
+                whites = (ink,)
+        elif ink.kind is InkKind.COLOUR:
+            colours.append((ink, use.coverage))
+        else:
+            raise InvalidInput(
+                f"{ink.name!r} is a {ink.kind.value}, not an ink to print a colour with", where=f"print {print_.place!r}"
+            )
+    merged: dict[str, tuple[Ink, float]] = {}
+    for ink, share in colours:
+        known = merged.get(ink.name)
+        merged[ink.name] = (ink, share + (known[1] if known else 0.0))
+    return Wanted(white_coverage=white_coverage, whites=whites, colours=tuple(merged.values())), tuple(notes)
+
+
+def nearest_colour(shop: Shop, colour: Colour, *, condition: str) -> tuple[Ink, float]:
+    """Shelf ink (white or colour) whose full-hiding colour is nearest, and the CIEDE2000 difference."""
+    from laydown.physics.ciede2000 import ciede2000
+
+    inks = (*shop.inks_of(InkKind.COLOUR), *shop.inks_of(InkKind.WHITE))
+    if not inks:
+        raise NotFound("ink", str(colour), ())
+    target = lab_of(reflectance(colour), condition)
+    labs = np.array([lab_of(ink_spectra(ink).full_hiding, condition) for ink in inks])
+    differences = ciede2000(labs, np.broadcast_to(target, labs.shape))
+    best = int(np.argmin(differences))
+    return inks[best], float(differences[best])
+
+
+def _stand_in(place: str, asked: str, ink: Ink, difference: float) -> str:
+    if difference <= CLOSE_ENOUGH:
+        return f"{place}: {ink.name} stands in for {asked} (ΔE00 {difference:.1f})"
+    return (
+        f"{place}: no shelf ink is close to {asked}; planned with {ink.name}, ΔE00 {difference:.1f} away: "
+        "mix the colour and check it before the run"
+    )
