@@ -10,8 +10,11 @@ from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
 from laydown.documents.entry import Entry, number
 from laydown.documents.garment_file import GarmentEntry, Text
 from laydown.documents.sentences import nearest
-from laydown.domain.order import HAND_CLASSES
+from laydown.domain.order import HAND_CLASSES, Care, Requirements
+from laydown.units import to_mm
 
+_USUAL = Requirements()
+_USUAL_CARE = Care()
 EARLIEST, LATEST = dt.date(2000, 1, 1), dt.date(2100, 1, 1)
 
 
@@ -108,21 +111,28 @@ class RequirementsEntry(Entry):
     """``[requirements]``; every key has a house rule as its default."""
 
     opacity_de: float | None = number(
-        "Largest CIEDE2000 difference on day 0 to the ink's own full-hiding colour; 5 when absent.",
+        f"Largest CIEDE2000 difference on day 0 to the ink's own full-hiding colour; {_USUAL.opacity:g} when absent.",
         least=0.1,
         most=50,
     )
     bleed_grade: float | None = number(
-        "Lowest staining grade (ISO 105-A03 scale, half steps); 4 when absent.", least=1, most=5
+        f"Lowest staining grade (ISO 105-A03 scale, half steps); {_USUAL.bleed_grade:g} when absent.", least=1, most=5
     )
     bleed_days: float | None = number(
-        "Day after printing on which that grade must still hold; 30 when absent.", unit="days", least=0, most=60
+        f"Day after printing on which that grade must still hold; {_USUAL.bleed_days:g} when absent.",
+        unit="days",
+        least=0,
+        most=60,
     )
     risk: float | None = number(
-        "Allowed probability of missing any requirement, as a share of one; 0.05 when absent.", least=0.001, most=0.5
+        f"Allowed probability of missing any requirement, as a share of one; {_USUAL.risk:g} when absent.",
+        least=0.001,
+        most=0.5,
     )
-    hand: Hand | None = Field(default=None, description="Heaviest class of hand that is accepted; heavy when absent.")
-    wash: int | None = number("Lowest toughness class; 2 when absent.", least=1, most=5)
+    hand: Hand | None = Field(
+        default=None, description=f"Heaviest class of hand that is accepted; {_USUAL.hand} when absent."
+    )
+    wash: int | None = number(f"Lowest toughness class; {_USUAL.wash} when absent.", least=1, most=5)
 
 
 class ThermalEntry(Entry):
@@ -145,7 +155,11 @@ class CareEntry(Entry):
         default=None, description="Garments are piled and boxed as they leave the belt; false when absent."
     )
     pile_mm: float | None = number(
-        "Height of the pile; 300 mm when absent.", unit="mm", least=5, most=3000, stands_for="pile_height"
+        f"Height of the pile; {to_mm(_USUAL_CARE.pile_height):g} mm when absent.",
+        unit="mm",
+        least=5,
+        most=3000,
+        stands_for="pile_height",
     )
     pile_in: float | None = number("Height of the pile.", unit="in", least=0.2, most=118, stands_for="pile_height")
     transit: ThermalEntry | None = Field(default=None, description="The way to the customer.")

@@ -10,7 +10,7 @@ from laydown.documents.entry import Entry, number, number_keys, quantity, quanti
 from laydown.documents.garment_file import Note, Text, unsourced
 from laydown.documents.quantity_value import Origin, QuantityValue, common_origin
 from laydown.documents.sentences import told_at
-from laydown.domain.costs import Climate, Costs
+from laydown.domain.costs import Climate, Costs, Practice
 from laydown.domain.quantity import Grade
 from laydown.domain.shop import Preferences, Shop
 
@@ -105,6 +105,22 @@ class CostsEntry(Entry):
     wash_up: float = number("One change from one white to another.", default=..., least=0, most=1e6)
 
 
+class PracticeEntry(Entry):
+    """``[practice]``: what the shop has measured of its own printing."""
+
+    transfer_percent: QuantityValue | None = quantity(
+        "Share of a mesh's theoretical volume that one hit leaves on the garment, from weighing garments before and "
+        "after printing; the published rules (one third to all) when absent.",
+        unit="%",
+        least=5,
+        most=150,
+        stands_for="transfer",
+        relative=0.15,
+    )
+    grade: Annotated[Grade, Field(strict=False)] = Field(default=Grade.MEASURED, description="Grade of these numbers.")
+    source: Note = Field(default="", description="Source of these numbers.")
+
+
 class ShopEntry(Entry):
     """All of ``shop.toml``."""
 
@@ -112,6 +128,7 @@ class ShopEntry(Entry):
     preferences: PreferencesEntry = Field(default=PreferencesEntry(), description="How people like to read numbers.")
     climate: ClimateEntry = Field(description="Air of the shop and of the store room.")
     costs: CostsEntry = Field(description="Rates.")
+    practice: PracticeEntry = Field(default=PracticeEntry(), description="What was measured of the shop's printing.")
 
 
 def preferences_from(entry: PreferencesEntry) -> Preferences:
@@ -128,6 +145,13 @@ def climate_from(entry: ClimateEntry, *, where: str) -> Climate:
             humidity=entry.read_needed("humidity", origin),
             storage_temperature=entry.read_needed("storage_temperature", origin),
         )
+
+
+def practice_from(entry: PracticeEntry, *, where: str) -> Practice:
+    """Practice of an entry."""
+    origin = Origin(grade=entry.grade, source=entry.source or unsourced(where))
+    with told_at(f"{where}, practice"):
+        return Practice(transfer=entry.read_quantity("transfer", origin))
 
 
 def costs_from(entry: CostsEntry, *, where: str) -> Costs:
@@ -154,4 +178,12 @@ def shop_table(shop: Shop) -> dict[str, Any]:
     for attribute in _UNIT_COSTS:
         costs |= number_keys(CostsEntry, attribute, getattr(shop.costs, attribute))
     preferences = {key: getattr(shop.preferences, key) for key in PreferencesEntry.model_fields}
-    return {"shop": {"name": shop.name}, "preferences": preferences, "climate": air, "costs": costs}
+    document = {"shop": {"name": shop.name}, "preferences": preferences, "climate": air, "costs": costs}
+    transfer = shop.practice.transfer
+    if transfer is not None:
+        measured = Origin(grade=transfer.grade, source=transfer.source)
+        document["practice"] = quantity_keys(PracticeEntry, "transfer", transfer, measured) | {
+            "grade": str(measured.grade),
+            "source": measured.source,
+        }
+    return document

@@ -17,7 +17,7 @@ from laydown.documents.press_file import PressEntry, press_from, press_table
 from laydown.documents.rule_file import RuleEntry, rule_from, rule_table
 from laydown.documents.screen_file import MeshEntry, ScreenEntry, mesh_table, screen_from, screen_table
 from laydown.documents.sentences import nearest, told_at, validated
-from laydown.documents.shop_file import ShopEntry, climate_from, costs_from, preferences_from, shop_table
+from laydown.documents.shop_file import ShopEntry, climate_from, costs_from, practice_from, preferences_from, shop_table
 from laydown.documents.toml_file import read_toml
 from laydown.documents.toml_text import toml_text
 from laydown.documents.whole_files import write_whole_files
@@ -62,6 +62,7 @@ def read_shop(folder: Path) -> Shop:
     rules = _shelf(folder, "rules.toml", "rule", RuleEntry, rule_from)
     costs = costs_from(entry.costs, where=str(own))
     climate = climate_from(entry.climate, where=str(own))
+    practice = practice_from(entry.practice, where=str(own))
     with told_at(str(folder)):
         return Shop(
             name=entry.shop.name,
@@ -73,6 +74,7 @@ def read_shop(folder: Path) -> Shop:
             rules=rules,
             costs=costs,
             climate=climate,
+            practice=practice,
             preferences=preferences_from(entry.preferences),
         )
 
