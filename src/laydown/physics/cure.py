@@ -61,7 +61,8 @@ class TimeCure:
     margin_seconds : array
         Less the required time [s].
     margin_kelvin : array
-        How much colder the whole history might have been and still do [K]; negative when it failed.
+        How much colder the whole history might have been and still do [K], negative when it failed; 200 K is the
+        most that is looked for on either side.
     """
 
     reached: NDArray[np.bool_]

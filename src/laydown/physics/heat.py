@@ -220,7 +220,7 @@ def simulate_heat(
     )
     contact = _fit(contact, (samples, cells - 1), "contact_resistance")
     rows = {name: _fit(row, (samples, durations.size), name) for name, row in rows.items()}
-    _check(thickness=(thickness, 0.0), conductivity=(k, 0.0), heat_capacity=(c, 0.0), start=(start, 0.0))
+    _check_above_zero(cell_thickness=thickness, conductivity=k, heat_capacity=c, initial_temperature=start)
     _check_not_negative(contact_resistance=contact, water=wet, critical_water=critical, **rows)
     for name in ("top_exchange_factor", "bottom_exchange_factor", "top_vapour_factor", "bottom_vapour_factor"):
         if np.any(rows[name] > 1):
@@ -293,10 +293,10 @@ def _fit(array: Floats, shape: tuple[int, int], name: str) -> Floats:
         raise InvalidInput(f"needs the shape {shape}, got {array.shape}", where=name) from None
 
 
-def _check(**values: tuple[Floats, float]) -> None:
-    for name, (array, low) in values.items():
-        if not np.all(array > low):
-            raise InvalidInput(f"must lie above {low:g}", where=name)
+def _check_above_zero(**values: Floats) -> None:
+    for name, array in values.items():
+        if not np.all(array > 0):
+            raise InvalidInput("must lie above zero", where=name)
 
 
 def _check_not_negative(**values: Floats) -> None:
