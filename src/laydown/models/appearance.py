@@ -118,8 +118,8 @@ def area_reflectance(
 
 def judge_opacity(
     stack: Stack, film: Film, cloth: Cloth, samples: SampleSet, *, limit: float, condition: str
-) -> tuple[OpacityForecast, Values]:
-    """Cover on day 0 of the area that covers worst, and in which samples any area misses the limit.
+) -> tuple[OpacityForecast, Values, Values]:
+    """Cover on day 0 of the area that covers worst, in which samples any area misses the limit, and that area's ΔE00.
 
     A white is judged against its own full-hiding colour; a colour, which is never printed to full hiding, against the
     same film over a white that hides completely.
@@ -127,7 +127,7 @@ def judge_opacity(
     from laydown.physics.ciede2000 import ciede2000
 
     worst: OpacityForecast | None = None
-    missed = np.zeros(samples.size)
+    missed, shown = np.zeros(samples.size), np.zeros(samples.size)
     for area in visible_areas(stack):
         lab = lab_of(area_reflectance(area, film, cloth, samples)[:, 0], condition)
         target = _target(area, film, cloth, samples, condition)
@@ -143,9 +143,9 @@ def judge_opacity(
             risk=float(over.mean()),
         )
         if worst is None or forecast.difference.p50 > worst.difference.p50:
-            worst = forecast
-    assert worst is not None  # noqa: S101  # a stack shows at least one colour
-    return worst, missed
+            worst, shown = forecast, np.asarray(difference, dtype=float)
+    assert worst is not None  # a stack shows at least one colour
+    return worst, missed, shown
 
 
 def _target(area: Area, film: Film, cloth: Cloth, samples: SampleSet, condition: str) -> Values:

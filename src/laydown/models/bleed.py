@@ -87,9 +87,7 @@ def dye_shape(cloth: Cloth) -> Values:
 
 def no_bleed(area: Area, requirements: Requirements, note: str) -> BleedForecast:
     """Forecast for a cloth without migrating dye."""
-    days = tuple(
-        BleedDay(day=day, difference=NO_DYE, grade=GRADE_5, lab=(0.0, 0.0, 0.0), risk=0.0) for day in DAYS
-    )
+    days = tuple(BleedDay(day=day, difference=NO_DYE, grade=GRADE_5, lab=(0.0, 0.0, 0.0), risk=0.0) for day in DAYS)
     return BleedForecast(
         applies=False,
         area=area.name,

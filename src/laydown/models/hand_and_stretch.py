@@ -51,7 +51,7 @@ def judge_stretch(film: Film, cloth: Cloth, samples: SampleSet) -> tuple[Stretch
             own = np.asarray(mixed_elongation(own, other, pass_.additive_share))
         if stiffest is None or np.median(own) < np.median(stiffest):
             stiffest, name = own, ink.name
-    assert stiffest is not None  # noqa: S101  # a stack holds at least one ink
+    assert stiffest is not None  # a stack holds at least one ink
     cracks = np.asarray(stiffest < stretch, dtype=float)
     forecast = StretchForecast(
         ink=name,

@@ -114,7 +114,7 @@ def _body(cloth: Cloth, film: Values, samples: SampleSet) -> _Body:
 def _run(body: _Body, stages: object, start: Values | float, times: Values, tunnel_end: float) -> HeatRun:
     from laydown.physics.heat import Stages, simulate_heat
 
-    assert isinstance(stages, Stages)  # noqa: S101  # for the type checker: the import stays late
+    assert isinstance(stages, Stages)  # for the type checker: the import stays late
     history = simulate_heat(
         cell_thickness=body.thickness,
         conductivity=body.conductivity,
@@ -246,9 +246,7 @@ def run_dryer(
         bottom_vapour_factor=BELOW_VAPOUR_SHARE,
         vapour_pressure=_vapour(climate),
     )
-    times = np.concatenate(
-        [np.linspace(0.0, tunnel, outputs), tunnel + np.linspace(0.0, dryer.catch_time, 9)[1:]]
-    )
+    times = np.concatenate([np.linspace(0.0, tunnel, outputs), tunnel + np.linspace(0.0, dryer.catch_time, 9)[1:]])
     return _run(_body(cloth, film, samples), stages, shop + START_TEMPERATURE_RISE, times, tunnel)
 
 

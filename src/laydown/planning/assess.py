@@ -92,8 +92,7 @@ def _result(stack: Stack, verdict: Verdict, trial: _Trial, setup: Setup | None =
 
 def _placements(job: Job, stack: Stack) -> list[Placement] | str:
     tried = [
-        place(stack, press, print_width=job.print_.width, print_height=job.print_.height)
-        for press in job.shop.presses
+        place(stack, press, print_width=job.print_.width, print_height=job.print_.height) for press in job.shop.presses
     ]
     good = [p for p in tried if not isinstance(p, NoPlace)]
     if good:
@@ -135,7 +134,7 @@ def _forecast(
     require("hand", heavy, reasons.hand(hand, float(heavy.mean()), allowed))
     if stop():
         return _result(stack, verdict, trial)
-    opacity, pale = judge_opacity(stack, film, cloth, samples, limit=wanted.opacity, condition=job.condition)
+    opacity, pale, outcome = judge_opacity(stack, film, cloth, samples, limit=wanted.opacity, condition=job.condition)
     require("opacity", pale, reasons.opacity(opacity, allowed))
     if stop():
         return _result(stack, verdict, trial)
@@ -160,7 +159,6 @@ def _forecast(
         return _result(stack, verdict, trial, setup)
     flash_runs, flashes = _flashes(job, stack, film, setup)
     area = _most_sensitive(stack, job.condition)
-    outcome: Values = np.zeros(samples.size)
     if cloth.migrating_share > 0:
         life = thermal_life(
             tuple(flash_runs), run, cloth, job.order.care, job.shop.climate, samples, passages=job.passages
@@ -267,9 +265,7 @@ def _set_up(job: Job, stack: Stack, film: Film, placements: list[Placement], tri
                     wet=tuple(float(w) for w in np.median(film.wet, axis=1)),
                     costs=job.shop.costs,
                 )
-                base = print_cost(
-                    job.order, production, placement, press, job.shop.costs, buys_blanks=job.first_print
-                )
+                base = print_cost(job.order, production, placement, press, job.shop.costs, buys_blanks=job.first_print)
                 setups.append(
                     Setup(
                         press=press,
@@ -299,9 +295,7 @@ def _flash_time(job: Job, film: Film, *, press_name: str, pass_: Pass) -> float 
     return job.flashes.find(press, float(np.median(film.before(pass_))), gel)
 
 
-def _flashes(
-    job: Job, stack: Stack, film: Film, setup: Setup
-) -> tuple[list[HeatRun], tuple[FlashForecast, ...]]:
+def _flashes(job: Job, stack: Stack, film: Film, setup: Setup) -> tuple[list[HeatRun], tuple[FlashForecast, ...]]:
     runs: list[HeatRun] = []
     forecasts: list[FlashForecast] = []
     for pass_, seconds in zip(_flashed(stack), setup.flash_seconds, strict=True):

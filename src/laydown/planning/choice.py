@@ -81,8 +81,8 @@ def alternatives(choice: Choice) -> tuple[Alternative, ...]:
 
 
 def _why_not(best: Assessment, other: Assessment) -> str:
-    assert best.cost is not None  # noqa: S101  # both passed, so both have a cost
-    assert other.cost is not None  # noqa: S101
+    assert best.cost is not None  # both passed, so both have a cost
+    assert other.cost is not None
     if other.cost.order > best.cost.order:
         return reasons.dearer(other.cost.order, best.cost.order, best.cost.currency)
     followed = [r.reason for r in best.verdict.preferred if r not in other.verdict.preferred]
@@ -116,10 +116,15 @@ def why(choice: Choice) -> tuple[str, ...]:
         return ()
     f, order = best.forecast, choice.job.order
     said = [
-        f"cheapest of {len(choice.passing)} stacks that meet every requirement, out of "
-        f"{len(choice.passing) + len(choice.failing)} that the shelves allow"
+        (
+            f"cheapest of {len(choice.passing)} stacks that meet every requirement, out of "
+            f"{len(choice.passing) + len(choice.failing)} that the shelves allow"
+        )
     ]
-    said.append(f"covers: {f.opacity.area} ends {f.opacity.difference.p50:.1f} ΔE00 from its full colour; hand {f.hand.hand_class}")
+    said.append(
+        f"covers: {f.opacity.area} ends {f.opacity.difference.p50:.1f} ΔE00 from its full colour; "
+        f"hand {f.hand.hand_class}"
+    )
     if f.bleed.applies:
         day = next(d for d in f.bleed.days if d.day == f.bleed.limit_day)
         said.append(
@@ -147,12 +152,14 @@ def _cheaper_loser(choice: Choice) -> Assessment | None:
 
 
 def _plain(reason: str) -> str:
-    return reason if not reason.startswith("the cloth's dye bleeds") else "lets " + reason.replace(" bleeds", " bleed", 1)
+    return (
+        reason if not reason.startswith("the cloth's dye bleeds") else "lets " + reason.replace(" bleeds", " bleed", 1)
+    )
 
 
 REMEDIES = {
-    "opacity": "weigh a garment before and after printing (the laydown is only assumed), use a coarser mesh or a second "
-    "hit, or agree to a lower cover with the customer",
+    "opacity": "weigh a garment before and after printing where the laydown is only assumed, use a coarser mesh or a "
+    "second hit, or agree to a lower cover with the customer",
     "hand": "agree to a heavier hand, cut the covered area, or buy a softer white of the same cover",
     "stretch": "buy a stretch white or stretch additive, or pull a swatch to see what the ink really does",
     "adhesion": "buy an ink that is made for this surface, and test it with tape on this cloth",
@@ -186,9 +193,7 @@ def shortfalls(choice: Choice) -> tuple[Shortfall, ...]:
         risk = float(np.mean(missed))
         if stage != closest.stage and risk > allowed:
             by = f"missed {reasons.chance(risk)}, {to_percent(allowed):.0f} allowed"
-            found.append(
-                Shortfall(requirement=stage, closest=closest.stack.label, by=by, remedy=REMEDIES[stage])
-            )
+            found.append(Shortfall(requirement=stage, closest=closest.stack.label, by=by, remedy=REMEDIES[stage]))
     return tuple(found)
 
 

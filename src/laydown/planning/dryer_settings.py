@@ -25,7 +25,7 @@ COLD_CORNER = 1.0
 unlikely as one in twenty (a shift of sqrt(3) along the diagonal of three independent normals)."""
 
 CORNERS: tuple[dict[str, float], ...] = (
-    {name: -COLD_CORNER for name in HEAT_DIMENSIONS[:3]} | {"fusion temperature": COLD_CORNER},
+    dict.fromkeys(HEAT_DIMENSIONS[:3], -COLD_CORNER) | {"fusion temperature": COLD_CORNER},
     {},
     dict.fromkeys(HEAT_DIMENSIONS[:3], COLD_CORNER),
 )
@@ -48,7 +48,7 @@ SPEEDS = 9
 """Grid of panel settings and belt speeds that is searched."""
 
 NEAR_COOLEST = 0.10
-"""Among settings whose heat load on the cloth is within this share of the lowest, the fastest belt is taken. Assumed."""
+"""Among settings whose heat load on the cloth is alike within this share, the fastest belt is taken. Assumed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -92,7 +92,10 @@ def _fibre(name: str) -> Callable[[Setting], Value]:
 
 
 CLOTH_FACTS = (
-    *(Fact(name=name, meaning=f"share of {name} in the cloth, 0 to 1", kind="number", of=_fibre(name)) for name in FIBRES),
+    *(
+        Fact(name=name, meaning=f"share of {name} in the cloth, 0 to 1", kind="number", of=_fibre(name))
+        for name in FIBRES
+    ),
     Fact(
         name="fibres",
         meaning="how many fibres make up at least a tenth of the cloth each",
@@ -114,7 +117,12 @@ CLOTH_FACTS = (
     ),
     Fact(name="lightness", meaning="CIELAB L* of the cloth", kind="number", of=lambda s: s.cloth.lightness),
     Fact(name="chroma", meaning="CIELAB chroma of the cloth", kind="number", of=lambda s: s.cloth.chroma),
-    Fact(name="earth tone", meaning="a brown, tan, olive or sand cloth", kind="yes or no", of=lambda s: is_earth_tone(s.cloth)),
+    Fact(
+        name="earth tone",
+        meaning="a brown, tan, olive or sand cloth",
+        kind="yes or no",
+        of=lambda s: is_earth_tone(s.cloth),
+    ),
     Fact(
         name="stretch",
         meaning="working stretch of the cloth, 0.25 is 25 %",
@@ -122,7 +130,9 @@ CLOTH_FACTS = (
         of=lambda s: s.cloth.working_stretch.value,
     ),
     Fact(name="fibrous", meaning="a cloth with a hairy face", kind="yes or no", of=lambda s: s.cloth.fibrous),
-    Fact(name="coated", meaning="a water-repellent or coated face", kind="yes or no", of=lambda s: s.order.garment.coated),
+    Fact(
+        name="coated", meaning="a water-repellent or coated face", kind="yes or no", of=lambda s: s.order.garment.coated
+    ),
     Fact(
         name="history",
         meaning="what the shop knows of this cloth: never printed, printed, tested",

@@ -81,9 +81,7 @@ def drivers(samples: SampleSet, outcome: Values, *, least: float = 0.02) -> tupl
         if np.ptp(column) == 0:
             continue
         squares.append((float(np.corrcoef(_ranks(column), ranks)[0, 1]) ** 2, name))
-    found = [
-        Driver(name=name, share=square, test=test_for(name)) for square, name in sorted(squares, reverse=True)
-    ]
+    found = [Driver(name=name, share=square, test=test_for(name)) for square, name in sorted(squares, reverse=True)]
     return tuple(d for d in found if d.share >= least)
 
 

@@ -65,7 +65,8 @@ def resolve_inks(shop: Shop, print_: Print, *, condition: str) -> tuple[Wanted, 
             colours.append((ink, use.coverage))
         else:
             raise InvalidInput(
-                f"{ink.name!r} is a {ink.kind.value}, not an ink to print a colour with", where=f"print {print_.place!r}"
+                f"{ink.name!r} is a {ink.kind.value}, not an ink to print a colour with",
+                where=f"print {print_.place!r}",
             )
     merged: dict[str, tuple[Ink, float]] = {}
     for ink, share in colours:

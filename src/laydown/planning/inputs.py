@@ -1,0 +1,126 @@
+"""Every uncertain input of a chosen stack, by key, with its value, spread, source and grade."""
+
+from __future__ import annotations
+
+from laydown.data.read import read_table
+from laydown.domain.ink import Ink
+from laydown.domain.plan import Assumption
+from laydown.domain.quantity import Grade, Quantity
+from laydown.models.bleed import bleed_inputs
+from laydown.planning.job import Assessment, Job
+
+WEAK = frozenset({Grade.MEMORY, Grade.ASSUMED})
+"""Grades that a plan names as assumptions."""
+
+
+def inputs_of(job: Job, chosen: Assessment) -> tuple[tuple[str, Assumption], ...]:
+    """Inputs that the forecast of a stack rests on, in reading order."""
+    notes = _Notes()
+    note = notes.note
+    cloth, shop = job.cloth, job.shop
+    laydown = read_table("laydown")
+    note("laydown.transfer", "ink transfer", shop.practice.transfer or laydown["stroke"]["transfer"], "%", 100)
+    note("laydown.on_wet", "transfer of a hit on wet ink", laydown["stroke on wet ink"]["transfer"], "%", 100)
+    note(
+        "laydown.void_reach",
+        "voids that a hit on a gelled film reaches",
+        laydown["stroke on a gelled film"]["void_reach"],
+        "",
+    )
+    note(
+        "laydown.smoothing",
+        "what a smoothing pass leaves of the unevenness",
+        laydown["smoothing pass"]["smoothing"],
+        "",
+    )
+    note("cloth.surface_fill", "ink that sinks into the cloth", cloth.surface_fill, "µm", 1e6)
+    note("cloth.roughness", "unevenness of the film", cloth.roughness, "")
+    note("cloth.areal_mass", "cloth mass", cloth.areal_mass, "g/m²", 1e3)
+    note("cloth.thickness", "cloth thickness", cloth.thickness, "mm", 1e3)
+    note("cloth.conductivity", "conductivity of the cloth", cloth.conductivity, "W/mK")
+    note("cloth.specific_heat", "specific heat of the fibres", cloth.specific_heat, "J/kgK")
+    note("cloth.regain", "moisture regain", cloth.regain, "%", 100)
+    note("cloth.heat_limit", f"heat limit of {cloth.limit_fibre}", cloth.heat_limit, "°C", 1.0, -273.15)
+    note("cloth.stretch", "working stretch of the cloth", cloth.working_stretch, "%", 100)
+    for pass_ in chosen.stack.inked:
+        mesh = pass_.screen.mesh
+        if mesh is not None:
+            note(f"mesh.{mesh.name}", f"volume of mesh {mesh.name}", mesh.theoretical_volume, "cm³/m²", 1e6)
+    for ink in chosen.stack.inks:
+        _note_ink(notes, ink)
+    if chosen.setup is not None:
+        dryer = chosen.setup.dryer
+        note("dryer.setting_error", f"error of {dryer.name}'s setting", dryer.setting_error, "K")
+        for i, zone in enumerate(dryer.zones, start=1):
+            note(f"dryer.zone{i}.panel", f"{dryer.name} zone {i}, panel", zone.panel_temperature, "°C", 1.0, -273.15)
+            note(f"dryer.zone{i}.exchange", f"{dryer.name} zone {i}, radiant exchange", zone.exchange, "")
+            note(f"dryer.zone{i}.air", f"{dryer.name} zone {i}, air", zone.air_temperature, "°C", 1.0, -273.15)
+            note(f"dryer.zone{i}.air_coefficient", f"{dryer.name} zone {i}, air side", zone.air_coefficient, "W/m²K")
+        if chosen.setup.flash_seconds:
+            flash = chosen.setup.press.flashes[0]
+            note("flash.radiant", f"{flash.name}, emitter", flash.radiant_temperature, "°C", 1.0, -273.15)
+            note("flash.exchange", f"{flash.name}, radiant exchange", flash.exchange, "")
+    heating = read_table("heating")
+    note("pile.conductivity", "conductivity of a pile", heating["pile"]["pile_conductivity"], "W/mK")
+    note("pile.density", "density of a pile", heating["pile"]["pile_density"], "kg/m³")
+    note(
+        "film.conductivity",
+        "conductivity of the film",
+        read_table("substances")["plasticised PVC film"]["conductivity"],
+        "W/mK",
+    )
+    note("climate.temperature", "shop temperature", shop.climate.temperature, "°C", 1.0, -273.15)
+    note("climate.humidity", "humidity", shop.climate.humidity, "%", 100)
+    note("climate.storage", "storage temperature", shop.climate.storage_temperature, "°C", 1.0, -273.15)
+    optics = read_table("optics")["ink film"]
+    note("optics.outer", "surface reflection, outside", optics["outer_reflectance"], "")
+    note("optics.inner", "surface reflection, inside", optics["inner_reflectance"], "")
+    if cloth.migrating_share > 0:
+        bleed = bleed_inputs(cloth)
+        note("bleed.release", "dye release at 160 °C", bleed.release, "1/s")
+        note("bleed.release_energy", "activation energy of the release", bleed.release_energy, "kJ/mol", 1e-3)
+        note("bleed.depth", "depth of the dyed zone", bleed.reservoir_depth, "µm", 1e6)
+        note("bleed.diffusivity", "diffusion of dye in the film at 25 °C", bleed.diffusivity, "µm²/day", 1e12 * 86400)
+        note("bleed.diffusion_energy", "activation energy of the diffusion", bleed.diffusion_energy, "kJ/mol", 1e-3)
+        note("bleed.strength", "colouring strength of the dye", bleed.peak_absorption, "1/µm", 1e-6)
+        note("bleed.binding", "binding rate of the blocker", bleed.binding_rate, "1/s")
+    return tuple(notes.rows.items())
+
+
+class _Notes:
+    """Collects inputs by key."""
+
+    def __init__(self) -> None:
+        self.rows: dict[str, Assumption] = {}
+
+    def note(
+        self, key: str, name: str, quantity: Quantity | None, unit: str, scale: float = 1.0, offset: float = 0.0
+    ) -> None:
+        """Keep an input; one that does not exist is left out."""
+        if quantity is not None:
+            shown = show(quantity, unit, scale=scale, offset=offset)
+            self.rows[key] = Assumption(name=name, shown=shown, quantity=quantity)
+
+
+def _note_ink(notes: _Notes, ink: Ink) -> None:
+    note = notes.note
+    key = f"ink.{ink.name}"
+    note(f"{key}.fusion", f"{ink.name}, cure temperature", ink.cure.temperature, "°C", 1.0, -273.15)
+    note(f"{key}.gel", f"{ink.name}, gel temperature", ink.gel_temperature, "°C", 1.0, -273.15)
+    note(f"{key}.capacity", f"{ink.name}, blocking capacity", ink.capacity, "")
+    note(f"{key}.elongation", f"{ink.name}, elongation", ink.elongation, "%", 100)
+    note(f"{key}.density", f"{ink.name}, density", ink.density, "g/ml", 1e-3)
+    if ink.optics is not None:
+        note(f"{key}.contrast", f"{ink.name}, contrast ratio", ink.optics.contrast_ratio, "")
+
+
+def assumptions(inputs: tuple[tuple[str, Assumption], ...]) -> tuple[Assumption, ...]:
+    """The inputs that nobody measured or published."""
+    return tuple(a for _, a in inputs if a.quantity.grade in WEAK)
+
+
+def show(quantity: Quantity, unit: str, *, scale: float = 1.0, offset: float = 0.0) -> str:
+    """Value and 90 % interval in a unit people read."""
+    value, low, high = (f"{v * scale + offset:.3g}" for v in (quantity.value, quantity.low, quantity.high))
+    tail = f" {unit}" if unit else ""
+    return f"{value}{tail}" if low == high else f"{value}{tail} ({low} to {high})"

@@ -1,0 +1,141 @@
+"""Plan an order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from laydown import __version__
+from laydown.domain.order import Order
+from laydown.domain.plan import Cost, Plan
+from laydown.domain.shop import Shop
+from laydown.models.cloth import describe_cloth
+from laydown.models.sampling import sample_set
+from laydown.planning.cautions import cautions
+from laydown.planning.choice import Choice, choose
+from laydown.planning.dryer_settings import SettingsFinder
+from laydown.planning.flash_settings import FlashFinder
+from laydown.planning.inputs import assumptions, inputs_of
+from laydown.planning.job import Job
+from laydown.planning.print_plan import plan_print, press_warnings
+from laydown.planning.provenance import provenance
+from laydown.planning.rules.check import check_rules
+from laydown.planning.tests_to_run import decisive, tests_to_run
+from laydown.planning.wanted import resolve_inks
+from laydown.production.cost import whole_order
+
+SAMPLES = 256
+SEED = 20240229
+
+
+def choices_for(
+    shop: Shop, order: Order, *, samples: int = SAMPLES, seed: int = SEED
+) -> tuple[tuple[Choice, ...], tuple[str, ...]]:
+    """Try every candidate for every print of an order.
+
+    Returns
+    -------
+    tuple of Choice, tuple of str
+        One choice a print, and notes on colours that a shelf ink stands in for.
+    """
+    check_rules(shop.rules)
+    cloth = describe_cloth(order.garment, condition=shop.preferences.condition)
+    drawn = sample_set(samples, seed=seed)
+    dryers = SettingsFinder(cloth, shop.climate, drawn, risk=order.requirements.risk)
+    flashes = FlashFinder(cloth, shop.climate, drawn, risk=order.requirements.risk)
+    found: list[Choice] = []
+    notes: list[str] = []
+    for i, print_ in enumerate(order.prints):
+        wanted, said = resolve_inks(shop, print_, condition=shop.preferences.condition)
+        notes += said
+        job = Job(
+            shop=shop,
+            order=order,
+            print_=print_,
+            cloth=cloth,
+            wanted=wanted,
+            samples=drawn,
+            dryers=dryers,
+            flashes=flashes,
+            passages=len(order.prints) - i,
+            first_print=i == 0,
+        )
+        found.append(choose(job))
+    return tuple(found), tuple(notes)
+
+
+def plan_order(
+    shop: Shop,
+    order: Order,
+    *,
+    samples: int = SAMPLES,
+    seed: int = SEED,
+    progress: Callable[[str], None] | None = None,
+) -> Plan:
+    """Plan an order: the stack for each print, settings, forecast, cost, tests and reasons.
+
+    Parameters
+    ----------
+    shop : Shop
+        Its shelves; see `laydown.open_shop`.
+    order : Order
+        See `laydown.read_order`.
+    samples : int
+        Samples of the uncertain inputs, at least 200 for a plan to work from.
+    seed : int
+        The same seed gives the same plan.
+    progress : callable, optional
+        Told what is being done.
+
+    Returns
+    -------
+    Plan
+        ``plan.complete`` is False when some print has no stack that meets every requirement; its ``shortfalls`` then
+        say which requirement fails by how much and what would help.
+
+    Raises
+    ------
+    InvalidInput
+        When a rule cannot be applied, or the shelves lack what the order needs.
+    NotFound
+        When the order names an ink that is not on the shelf.
+    """
+    if progress is not None:
+        progress(f"planning {order.name}")
+    choices, notes = choices_for(shop, order, samples=samples, seed=seed)
+    prints = tuple(plan_print(choice) for choice in choices)
+    inputs = dict(
+        pair
+        for choice in choices
+        if (shown := choice.best or next(iter(choice.computed), None)) is not None
+        for pair in inputs_of(choice.job, shown)
+    )
+    pairs = tuple(inputs.items())
+    tests = {
+        test.name: test for choice in reversed(choices) for test in reversed(tests_to_run(choice, placed=order.placed))
+    }
+    warnings = tuple(w for choice in choices for w in press_warnings(choice))
+    return Plan(
+        order=order,
+        prints=prints,
+        cost=_order_cost(shop, order, choices),
+        tests=tuple(sorted(tests.values(), key=lambda t: -t.worth)),
+        decisive=decisive(choices[0]),
+        cautions=cautions(choices, (*notes, *warnings)),
+        assumptions=assumptions(pairs),
+        inputs=pairs,
+        provenance=provenance(tuple(inputs)),
+        seed=seed,
+        samples=samples,
+        version=__version__,
+    )
+
+
+def _order_cost(shop: Shop, order: Order, choices: tuple[Choice, ...]) -> Cost | None:
+    """Cost of all prints together; None while some print has no stack."""
+    parts, risks = [], []
+    for choice in choices:
+        if choice.best is None or choice.best.cost is None or choice.best.forecast is None:
+            return None
+        parts.append(choice.best.cost)
+        risks.append(choice.best.forecast.fail_risk)
+    return whole_order(tuple(parts), tuple(risks), order.quantity, shop.costs)
