@@ -1,0 +1,385 @@
+"""Compiled solver of dye migration; its door is ``migration``, its equations are in docs/physics/bleed.md.
+
+Clock. All rates of the film follow one Arrhenius law, so the film knows the temperature only through the equivalent
+time ``s`` at the reference temperature, ``ds = D(T)/D(T_ref) dt``: the film's equations have constant coefficients in
+``s``, and seconds in the dryer and weeks in the box become stretches of like length. The cloth's release has another
+activation energy; its history is laid out once, as ``ln(start/reservoir)`` over ``s``.
+
+Space. Finite volumes in the activity ``a = c/phi``, ``phi`` the product of the partition coefficients below, which is
+continuous. The flux over a face uses cell means corrected by what the two cells gain (compact scheme):
+``F = g [(a - q sigma)_below - (a - q sigma)_above]``, ``sigma = da/ds + kappa a b``. Fourth order within a layer of
+equal cells (q = h^2/12D), third at interfaces (h^2/6D); without q it is the usual second order.
+
+Time. ROS3 (Sandu et al. 1997): Rosenbrock, third order, L-stable. Blocker is eliminated cell by cell; a step
+factorises one tridiagonal matrix. The method keeps linear invariants, so the dye balance closes to round-off.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import njit, prange
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+# ROS3 in the form of Hairer & Wanner IV.7 (unknowns are the stages multiplied by the inverse of gamma).
+GAMMA = 0.43586652150845899941601945119356
+C21 = -1.0156171083877702091975600115545
+C31 = 4.0759956452537699824805835358067
+C32 = 9.2076794298330791242156818474003
+M2 = 6.1697947043828245592553615689730
+M3 = -0.4277225654321857332623837380651
+E1 = 0.5
+E2 = -2.9079558716805469821718236208017
+E3 = 0.2235406989781156962736090927619
+SLOPE1 = GAMMA
+SLOPE2 = 0.24291996454816804366592249683314
+SLOPE3 = 2.1851380027664058511513169485832
+
+# Rows of the table of cells: mass per activity; partition factor; conductance of the face above; binding rate kappa;
+# spending rate of blocker per activity; blocker at the start; compact correction at the lower and upper face.
+MASS, PHI, CONDUCTANCE, BINDING, SPENDING, CAPACITY, BELOW, ABOVE = 0, 1, 2, 3, 4, 5, 6, 7
+
+# Entries of a sample: activation over gas constant and reference of diffusion; rate, activation over gas constant and
+# reference of release; reservoir depth and start; conductance and value of a held bottom face.
+D_SLOPE, D_REFERENCE, R_RATE, R_SLOPE, R_REFERENCE, DEPTH, START, HELD_CONDUCTANCE, HELD = 0, 1, 2, 3, 4, 5, 6, 7, 8
+
+# Rows of the working table: state; factorisation; what a stage looks at and is pushed by; the stages themselves.
+DYE, BLOCKER, SHARE, GAIN, Q_BELOW, Q_ABOVE, LOWER, UPPER, INVERSE, DIAGONAL = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9
+STATE, PUSH, PUSH_BLOCKER, PAIR, SEEN_BELOW, SEEN_ABOVE, FLUX, RIGHT, STAGE, STAGE_BLOCKER = (
+    10,
+    11,
+    12,
+    13,
+    14,
+    15,
+    16,
+    17,
+    18,
+    21,
+)
+WORK_ROWS = 24
+
+# Columns of the ledger.
+RESERVOIR, ENTERED, LOST = 0, 1, 2
+
+PIECE = 0.25
+"""Largest change of an exponent E/RT within a piece of the history."""
+EDGE = 1e-15
+"""Activity below which the cells above are left out of the sums."""
+VANISHED = 1e-60
+"""Smaller numbers are made zero: as subnormal numbers they would slow the machine down and nothing else."""
+LOWEST_DYE = 5e-7
+LOWEST_BLOCKER = 5e-3
+FEWEST_CELLS = 8
+MAX_STEPS = 20_000
+
+
+@njit(cache=True, error_model="numpy")
+def lay_out_history(times: Floats, temperature: Floats, given: Floats, place: NDArray[np.int64]) -> Floats:
+    """Knots of the history, rows: equivalent time, ln(start/reservoir), its slope; ``place`` gets each time's knot.
+
+    Between two times the temperature is linear; both integrals by the trapezoid with its end correction.
+    """
+    x, y = given[D_SLOPE], given[R_SLOPE]
+    steepest = max(x, y)
+    count = 1
+    for k in range(times.size - 1):
+        count += 1 + int(abs(1.0 / temperature[k + 1] - 1.0 / temperature[k]) * steepest / PIECE)
+    knots = np.zeros((3, count))
+    speed = math.exp(x / given[D_REFERENCE] - x / temperature[0])
+    rate = given[R_RATE] * math.exp(y / given[R_REFERENCE] - y / temperature[0])
+    knots[2, 0] = rate / speed
+    j = 0
+    place[0] = 0
+    for k in range(times.size - 1):
+        pieces = 1 + int(abs(1.0 / temperature[k + 1] - 1.0 / temperature[k]) * steepest / PIECE)
+        dt = (times[k + 1] - times[k]) / pieces
+        rise = (temperature[k + 1] - temperature[k]) / pieces
+        for i in range(pieces):
+            low = temperature[k] + rise * i
+            high = low + rise
+            fast = math.exp(x / given[D_REFERENCE] - x / high)
+            next_rate = given[R_RATE] * math.exp(y / given[R_REFERENCE] - y / high)
+            ends = (1.0 / 12.0) * rise / (low * low)
+            other = (1.0 / 12.0) * rise / (high * high)
+            knots[0, j + 1] = knots[0, j] + dt * (0.5 * (speed + fast) + x * (speed * ends - fast * other))
+            knots[1, j + 1] = knots[1, j] + dt * (0.5 * (rate + next_rate) + y * (rate * ends - next_rate * other))
+            knots[2, j + 1] = next_rate / fast
+            speed, rate = fast, next_rate
+            j += 1
+        place[k + 1] = j
+    return knots
+
+
+@njit(cache=True, error_model="numpy")
+def reservoir_at(s: float, knot: int, knots: Floats) -> tuple[float, float, int]:
+    """Share of the start left in the reservoir at ``s``, rate at which ln of it falls, and the knot before ``s``."""
+    last = knots.shape[1] - 2
+    while knot < last and knots[0, knot + 1] < s:
+        knot += 1
+    width = knots[0, knot + 1] - knots[0, knot]
+    u = (s - knots[0, knot]) / width
+    gain = knots[1, knot + 1] - knots[1, knot]
+    # Cubic with the right values and slopes at both knots.
+    p = knots[2, knot] * width - gain
+    r = knots[2, knot + 1] * width - gain
+    fallen = knots[1, knot] + u * gain + u * (1.0 - u) * (p * (1.0 - u) - r * u)
+    return math.exp(-fallen), knots[2, knot] * (1.0 - u) + knots[2, knot + 1] * u, knot
+
+
+@njit(cache=True, error_model="numpy")
+def source_of_step(
+    s: float, end: float, left: float, knot: int, knots: Floats
+) -> tuple[float, float, float, float, int]:
+    """Release during a step as a straight line in ``s``.
+
+    Returns the released share of the start, the tilt (-1 to 1; the rate at the ends is the mean times 1 -+ tilt), the
+    largest mismatch in released share (of the rate at the end: times 0.3 of the step), what is left, and the knot.
+    """
+    h = end - s
+    quarter, _, k = reservoir_at(s + 0.25 * h, knot, knots)
+    half, _, k = reservoir_at(s + 0.5 * h, k, knots)
+    late, _, k = reservoir_at(s + 0.75 * h, k, knots)
+    after, fall, k = reservoir_at(end, k, knots)
+    share = left - after
+    if share <= 0.0:
+        return 0.0, 0.0, 0.0, after, k
+    tilt = min(1.0, max(-1.0, 2.0 * (2.0 * half - after - left) / share))
+    wrong = max(
+        abs(left - quarter - share * (0.25 - 0.1875 * tilt)),
+        abs(left - half - share * (0.5 - 0.25 * tilt)),
+        abs(left - late - share * (0.75 - 0.1875 * tilt)),
+        0.3 * abs(fall * after * h - share * (1.0 + tilt)),
+    )
+    return share, tilt, wrong, after, k
+
+
+@njit(cache=True, error_model="numpy")
+def factorise(n: int, h: float, open_top: bool, cells: Floats, given: Floats, work: Floats) -> None:
+    """Eliminate blocker and factorise the matrix of one step for the lowest ``n`` cells."""
+    rate = 1.0 / (GAMMA * h)
+    for i in range(n):
+        share = 1.0 / (rate + cells[SPENDING, i] * work[DYE, i])
+        gain = rate + cells[BINDING, i] * work[BLOCKER, i] * rate * share
+        work[SHARE, i] = share
+        work[GAIN, i] = gain
+        # Off-diagonals must not turn positive: short steps go without (part of) the correction.
+        most = 1.0 / gain
+        work[Q_BELOW, i] = min(cells[BELOW, i], most)
+        work[Q_ABOVE, i] = min(cells[ABOVE, i], most)
+        work[LOWER, i] = cells[CONDUCTANCE, i] * (1.0 - work[Q_ABOVE, i] * gain)
+        work[DIAGONAL, i] = cells[MASS, i] * gain + work[LOWER, i]
+    if not open_top:
+        work[DIAGONAL, n - 1] -= work[LOWER, n - 1]
+        work[LOWER, n - 1] = 0.0
+    for i in range(1, n):
+        coupling = cells[CONDUCTANCE, i - 1] * (1.0 - work[Q_BELOW, i] * work[GAIN, i])
+        work[UPPER, i - 1] = coupling
+        work[DIAGONAL, i] += coupling
+    work[DIAGONAL, 0] += given[HELD_CONDUCTANCE] * (1.0 - work[Q_BELOW, 0] * work[GAIN, 0])
+    inverse = 1.0 / work[DIAGONAL, 0]
+    work[INVERSE, 0] = inverse
+    for i in range(1, n):
+        multiplier = work[LOWER, i - 1] * inverse
+        work[LOWER, i - 1] = multiplier
+        inverse = 1.0 / (work[DIAGONAL, i] - multiplier * work[UPPER, i - 1])
+        work[INVERSE, i] = inverse
+
+
+@njit(cache=True, error_model="numpy")
+def solve_stage(
+    n: int, stage: int, open_top: bool, source: float, cells: Floats, given: Floats, work: Floats
+) -> tuple[float, float]:
+    """Unknowns of one stage, from the state it looks at and from what binding and earlier stages push.
+
+    Returns what flows in through a held bottom face and out through the top.
+    """
+    for i in range(n):
+        pushed = work[PUSH_BLOCKER, i] * work[SHARE, i]
+        work[PUSH_BLOCKER, i] = pushed
+        push = work[PUSH, i] - cells[BINDING, i] * work[DYE, i] * pushed
+        work[RIGHT, i] = cells[MASS, i] * push
+        work[SEEN_ABOVE, i] = work[STATE, i] + work[Q_ABOVE, i] * push
+        work[SEEN_BELOW, i] = work[STATE, i] + work[Q_BELOW, i] * push
+    held = given[HELD_CONDUCTANCE] * (given[HELD] - work[SEEN_BELOW, 0])
+    lost = cells[CONDUCTANCE, n - 1] * work[SEEN_ABOVE, n - 1] if open_top else 0.0
+    for i in range(n - 1):
+        work[FLUX, i] = cells[CONDUCTANCE, i] * (work[SEEN_ABOVE, i] - work[SEEN_BELOW, i + 1])
+    work[FLUX, n - 1] = lost
+    value = work[RIGHT, 0] + held + source - work[FLUX, 0]
+    work[RIGHT, 0] = value
+    for i in range(1, n):
+        value = work[RIGHT, i] + (work[FLUX, i - 1] - work[FLUX, i]) + work[LOWER, i - 1] * value
+        work[RIGHT, i] = value
+    value *= work[INVERSE, n - 1]
+    work[STAGE + stage, n - 1] = value
+    for i in range(n - 2, -1, -1):
+        value = (work[RIGHT, i] + work[UPPER, i] * value) * work[INVERSE, i]
+        work[STAGE + stage, i] = value
+    for i in range(n):
+        spent = cells[SPENDING, i] * work[BLOCKER, i] * work[SHARE, i] * work[STAGE + stage, i]
+        work[STAGE_BLOCKER + stage, i] = work[PUSH_BLOCKER, i] - spent
+    held -= given[HELD_CONDUCTANCE] * (1.0 - work[Q_BELOW, 0] * work[GAIN, 0]) * work[STAGE + stage, 0]
+    lost += work[LOWER, n - 1] * work[STAGE + stage, n - 1]
+    return held, lost
+
+
+@njit(cache=True, error_model="numpy")
+def take_step(
+    n: int, h: float, open_top: bool, start_rate: float, rise: float, cells: Floats, given: Floats, work: Floats
+) -> tuple[float, float]:
+    """One step of ROS3, still undecided: fills the stages, returns what entered and what was lost."""
+    factorise(n, h, open_top, cells, given, work)
+    gamma_h, c21, c31, c32 = GAMMA * h, C21 / h, C31 / h, C32 / h
+    for i in range(n):
+        pair = work[DYE, i] * work[BLOCKER, i]
+        work[STATE, i] = work[DYE, i]
+        work[PUSH, i] = -cells[BINDING, i] * pair
+        work[PUSH_BLOCKER, i] = -cells[SPENDING, i] * pair
+    held, lost = solve_stage(n, 0, open_top, start_rate + SLOPE1 * rise, cells, given, work)
+    held1, lost1 = held * gamma_h, lost * gamma_h
+
+    for i in range(n):
+        state = work[DYE, i] + work[STAGE, i]
+        pair = state * (work[BLOCKER, i] + work[STAGE_BLOCKER, i])
+        work[STATE, i] = state
+        work[PAIR, i] = pair
+        work[PUSH, i] = c21 * work[STAGE, i] - cells[BINDING, i] * pair
+        work[PUSH_BLOCKER, i] = c21 * work[STAGE_BLOCKER, i] - cells[SPENDING, i] * pair
+    held, lost = solve_stage(n, 1, open_top, start_rate + (GAMMA + SLOPE2) * rise, cells, given, work)
+    held2, lost2 = (held + c21 * held1) * gamma_h, (lost + c21 * lost1) * gamma_h
+
+    # The third stage looks at the same state as the second.
+    for i in range(n):
+        pair = work[PAIR, i]
+        work[PUSH, i] = c31 * work[STAGE, i] + c32 * work[STAGE + 1, i] - cells[BINDING, i] * pair
+        earlier = c31 * work[STAGE_BLOCKER, i] + c32 * work[STAGE_BLOCKER + 1, i]
+        work[PUSH_BLOCKER, i] = earlier - cells[SPENDING, i] * pair
+    held, lost = solve_stage(n, 2, open_top, start_rate + (GAMMA + SLOPE3) * rise, cells, given, work)
+    held3, lost3 = (held + c31 * held1 + c32 * held2) * gamma_h, (lost + c31 * lost1 + c32 * lost2) * gamma_h
+    return held1 + M2 * held2 + M3 * held3, lost1 + M2 * lost2 + M3 * lost3
+
+
+@njit(cache=True, error_model="numpy")
+def measure_step(n: int, tolerance: float, cells: Floats, work: Floats) -> float:
+    """Error of the step by what is allowed (1 is the most); the new state goes where the stages' state was."""
+    worst, check = 0.0, 0.0
+    for i in range(n):
+        old, phi, capacity = work[DYE, i], cells[PHI, i], cells[CAPACITY, i]
+        first, second, third = work[STAGE, i], work[STAGE + 1, i], work[STAGE + 2, i]
+        new = old + first + M2 * second + M3 * third
+        wrong_dye = phi * abs(E1 * first + E2 * second + E3 * third)
+        first, second, third = work[STAGE_BLOCKER, i], work[STAGE_BLOCKER + 1, i], work[STAGE_BLOCKER + 2, i]
+        left = work[BLOCKER, i] + first + M2 * second + M3 * third
+        wrong_bound = capacity * abs(E1 * first + E2 * second + E3 * third)
+        work[STATE, i] = new
+        work[PAIR, i] = left
+        present = phi * max(abs(old), abs(new)) + capacity * abs(1.0 - left)
+        ratio = max(wrong_dye, wrong_bound) / (tolerance * (1e-3 + present))
+        # Going below zero counts as an error too: nothing is cut off.
+        ratio = max(ratio, -phi * new / LOWEST_DYE, -left / LOWEST_BLOCKER)
+        worst = max(worst, ratio)
+        check += ratio
+    return worst if math.isfinite(check) else math.inf
+
+
+@njit(cache=True, error_model="numpy")
+def migrate(
+    times: Floats,
+    temperature: Floats,
+    outputs: NDArray[np.int64],
+    cells: Floats,
+    given: Floats,
+    tolerance: float,
+    free: Floats,
+    left: Floats,
+    ledger: Floats,
+) -> tuple[int, int]:
+    """Follow one sample; returns steps taken and refused, or -1 steps when there would be too many."""
+    total = cells.shape[1]
+    place = np.zeros(times.size, np.int64)
+    knots = lay_out_history(times, temperature, given, place)
+    work = np.zeros((WORK_ROWS, total))
+    work[BLOCKER] = 1.0
+    first = cells[MASS, 0] / cells[PHI, 0]
+    diffusivity = first * first / (6.0 * cells[BELOW, 0])
+    amount = given[DEPTH] * given[START]
+    s, remains, knot, entered, lost = 0.0, 1.0, 0, 0.0, 0.0
+    h = 0.05 * first * first / diffusivity
+    n, taken, refused = min(total, FEWEST_CELLS), 0, 0
+    for o in range(outputs.size):
+        end = knots[0, place[outputs[o]]]
+        while s < end:
+            if taken + refused >= MAX_STEPS:
+                return -1, refused
+            while True:
+                step, last = h, False
+                if s + 1.0001 * step >= end:
+                    step, last = end - s, True
+                elif s + 2.0 * step > end:
+                    step = 0.5 * (end - s)
+                after = end if last else s + step
+                share, tilt, wrong, remains_after, knot_after = source_of_step(s, after, remains, knot, knots)
+                present = cells[PHI, 0] * work[DYE, 0] + cells[CAPACITY, 0] * (1.0 - work[BLOCKER, 0])
+                layer = max(first, math.sqrt(diffusivity * step))
+                wrong *= amount / (layer * tolerance * (1e-3 + present))
+                if wrong <= 1.0:
+                    break
+                h = step * max(0.2, 0.9 * wrong**-0.4)
+            open_top = n == total
+            rate = amount * share / step
+            entered_step, lost_step = take_step(
+                n, step, open_top, rate * (1.0 - tilt), 2.0 * rate * tilt, cells, given, work
+            )
+            error = max(wrong, measure_step(n, tolerance, cells, work))
+            if not open_top and abs(work[STATE, n - 1]) + abs(work[STATE, n - 2]) > EDGE:
+                n = min(total, n + n // 2)
+                refused += 1
+                continue
+            factor = 0.9 * max(error, 1e-9) ** (-1.0 / 3.0)
+            if error > 1.0:
+                refused += 1
+                h = step * max(0.1, factor)
+                continue
+            taken += 1
+            for i in range(n):
+                work[DYE, i] = work[STATE, i] if abs(work[STATE, i]) > VANISHED else 0.0
+                work[BLOCKER, i] = work[PAIR, i] if abs(work[PAIR, i]) > VANISHED else 0.0
+            entered += entered_step
+            lost += lost_step
+            s, remains, knot = after, remains_after, knot_after
+            grown = step * min(8.0, factor)
+            if not (last and grown < h):
+                h = grown
+        for i in range(total):
+            free[o, i] = work[DYE, i] * cells[PHI, i]
+            left[o, i] = work[BLOCKER, i]
+        ledger[o, RESERVOIR] = remains
+        ledger[o, ENTERED] = entered
+        ledger[o, LOST] = lost
+    return taken, refused
+
+
+@njit(cache=True, error_model="numpy", parallel=True)
+def migrate_all(
+    times: Floats,
+    temperature: Floats,
+    outputs: NDArray[np.int64],
+    cells: Floats,
+    given: Floats,
+    tolerance: float,
+    free: Floats,
+    left: Floats,
+    ledger: Floats,
+    steps: NDArray[np.int64],
+) -> None:
+    """Follow every sample; fills ``free``, ``left`` [sample, d, cell], ``ledger`` [sample, d, 3], ``steps``."""
+    for j in prange(temperature.shape[0]):
+        taken, refused = migrate(
+            times, temperature[j], outputs, cells[j], given[j], tolerance, free[j], left[j], ledger[j]
+        )
+        steps[j, 0] = taken
+        steps[j, 1] = refused
