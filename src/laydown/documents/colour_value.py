@@ -6,19 +6,53 @@ import csv
 import math
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import Field, PlainValidator, WithJsonSchema, model_validator
 
 from laydown.documents.beside import file_beside
 from laydown.documents.entry import Entry
-from laydown.documents.sentences import told_at
+from laydown.documents.sentences import place, shown_value, told_at
 from laydown.documents.toml_file import read_text
 from laydown.domain.colour import BANDS, Colour
 from laydown.errors import ConvergenceError, InvalidInput
 
 COLOUR_KEYS = ("colour", "lab", "spectrum")
 FIRST_BAND_NM, BAND_STEP_NM = 380, 10
+
+
+def _spectrum(value: Any) -> str | list[float]:
+    if isinstance(value, str):
+        return value
+    if not isinstance(value, list) or not all(isinstance(r, int | float) and not isinstance(r, bool) for r in value):
+        raise ValueError(
+            f"{shown_value(value)} does not fit; a list of {BANDS} numbers or the name of a file is needed"
+        )
+    if len(value) != BANDS or not all(0 <= r <= 1 for r in value):
+        raise ValueError(
+            f"a spectrum has {BANDS} numbers from 0 to 1, for 380 to 730 nm in 10 nm steps; this one has {len(value)} "
+            f"numbers from {shown_value(min(value, default=0))} to {shown_value(max(value, default=0))}"
+        )
+    return [float(r) for r in value]
+
+
+Spectrum = Annotated[
+    str | list[float],
+    PlainValidator(_spectrum),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "string"},
+                {
+                    "type": "array",
+                    "items": {"type": "number", "minimum": 0, "maximum": 1},
+                    "minItems": BANDS,
+                    "maxItems": BANDS,
+                },
+            ]
+        }
+    ),
+]
 
 
 class ColourEntry(Entry):
@@ -31,7 +65,7 @@ class ColourEntry(Entry):
     lab_condition: Literal["D65/10", "D50/2"] | None = Field(
         default=None, description="Illuminant and observer that `lab` refers to; D65/10 when absent."
     )
-    spectrum: str | list[float] | None = Field(
+    spectrum: Spectrum | None = Field(
         default=None,
         description="Reflectance factors 380 to 730 nm in 10 nm steps: 36 numbers from 0 to 1, or the name of a CSV "
         "file of wavelength and reflectance.",
@@ -50,13 +84,13 @@ class ColourEntry(Entry):
         """Whether any of the colour keys is there."""
         return any(getattr(self, key) is not None for key in COLOUR_KEYS)
 
-    def read_colour(self, *, where: str, folder: Path | None) -> Colour:
+    def read_colour(self, *, where: str, at: tuple[str | int, ...], folder: Path | None, name: str = "") -> Colour:
         """Colour of the entry.
 
         Parameters
         ----------
-        where : str
-            File and key, for error messages.
+        where, at, name : str, tuple, str
+            File, keys that lead to this entry, and its name, for error messages.
         folder : Path or None
             Folder that a spectrum's file lies in; None when there is none, as for text from elsewhere.
 
@@ -65,11 +99,12 @@ class ColourEntry(Entry):
         InvalidInput
             When no form is given, the numbers are no colour, or no surface can have the colour.
         """
+        here = place(where, at, name=name)
         if not self.gives_colour():
-            raise InvalidInput("the colour is missing; give colour, lab or spectrum", where=where)
+            raise InvalidInput("the colour is missing; give colour, lab or spectrum", where=here)
         if isinstance(self.spectrum, str):
-            return read_spectrum(file_beside(self.spectrum, folder, where=f"{where}, spectrum"))
-        with told_at(where):
+            return read_spectrum(file_beside(self.spectrum, folder, where=place(where, (*at, "spectrum"), name=name)))
+        with told_at(here):
             colour = Colour(
                 srgb=self.colour or "",
                 lab=(self.lab[0], self.lab[1], self.lab[2]) if self.lab else (),

@@ -91,14 +91,14 @@ def garment_from(entry: GarmentEntry, *, where: str, at: tuple[str | int, ...], 
         When a needed key is missing or the garment cannot be.
     """
     here = place(where, at, name=entry.name or "")
-    content = _content(entry, where=here)
+    content = _content(entry, where=where, at=at)
     if entry.structure is None:
         raise InvalidInput(f"structure is missing; allowed are {', '.join(Structure)}", where=here)
     origin = Origin(grade=entry.grade or Grade.ASSUMED, source=entry.source or unsourced(where))
     areal_mass = entry.read_quantity("areal_mass", origin)
     if areal_mass is None:
         raise InvalidInput("mass_gsm (or mass_oz_yd2) is missing, for example mass_gsm = 180", where=here)
-    colour = entry.read_colour(where=here, folder=folder)
+    colour = entry.read_colour(where=where, at=at, folder=folder, name=entry.name or "")
     given = {key: getattr(entry, key) for key in ("dye", "coated", "history", "lot", "note")}
     with told_at(here):
         return Garment(
@@ -153,14 +153,16 @@ def content_keys(content: FibreContent) -> dict[str, Any]:
     return {"fibres": {name: written(share, percent)[0] for name, share in content.shares}}
 
 
-def _content(entry: GarmentEntry, *, where: str) -> FibreContent:
+def _content(entry: GarmentEntry, *, where: str, at: tuple[str | int, ...]) -> FibreContent:
+    name = entry.name or ""
+    here = place(where, at, name=name)
     if entry.care_label is not None and entry.fibres is not None:
-        raise InvalidInput("care_label and fibres both give the fibre content; give only one of them", where=where)
+        raise InvalidInput("care_label and fibres both give the fibre content; give only one of them", where=here)
     if entry.care_label is not None:
-        return parse_care_label(entry.care_label, where=f"{where}, care_label")
+        return parse_care_label(entry.care_label, where=place(where, (*at, "care_label"), name=name))
     if entry.fibres is None:
-        raise InvalidInput("care_label is missing, for example '50% cotton 50% polyester'", where=where)
-    return _from_shares(entry.fibres, where=f"{where}, fibres")
+        raise InvalidInput("care_label is missing, for example '50% cotton 50% polyester'", where=here)
+    return _from_shares(entry.fibres, where=place(where, (*at, "fibres"), name=name))
 
 
 def _from_shares(fibres: Mapping[str, float], *, where: str) -> FibreContent:

@@ -151,7 +151,7 @@ def ink_from(entry: InkEntry, *, where: str, at: tuple[str | int, ...], folder: 
         if entry.blocker is not Blocker.NONE:
             raise InvalidInput(f"the blocker is {str(entry.blocker)!r}, so capacity is needed", where=here)
         capacity = Quantity.exact(0.0, origin.grade, origin.source)
-    optics = _optics(entry, origin, where=here, folder=folder)
+    optics = _optics(entry, origin, where=where, at=at, folder=folder)
     with told_at(here):
         return Ink(
             name=entry.name,
@@ -217,18 +217,21 @@ def ink_table(ink: Ink) -> dict[str, Any]:
     return table | {"grade": str(ink.grade), "source": ink.source}
 
 
-def _optics(entry: InkEntry, origin: Origin, *, where: str, folder: Path | None) -> InkOptics | None:
+def _optics(
+    entry: InkEntry, origin: Origin, *, where: str, at: tuple[str | int, ...], folder: Path | None
+) -> InkOptics | None:
+    here = place(where, at, name=entry.name)
     spectra = (entry.scattering_per_mm, entry.absorption_per_mm)
     if not entry.gives_colour():
         if entry.contrast_ratio is not None or any(spectra):
             raise InvalidInput(
-                "contrast ratio and spectra belong to a colour; give colour, lab or spectrum", where=where
+                "contrast ratio and spectra belong to a colour; give colour, lab or spectrum", where=here
             )
         return None
     per_mm = file_unit("1/mm").to_si
     scattering, absorption = (tuple(per_mm(float(value)) for value in band or ()) for band in spectra)
-    colour = entry.read_colour(where=where, folder=folder)
-    with told_at(where):
+    colour = entry.read_colour(where=where, at=at, folder=folder, name=entry.name)
+    with told_at(here):
         return InkOptics(
             colour=colour,
             contrast_ratio=entry.read_quantity("contrast_ratio", origin),

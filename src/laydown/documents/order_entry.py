@@ -5,11 +5,11 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
+from pydantic import AfterValidator, BeforeValidator, Field, PlainValidator, WithJsonSchema
 
 from laydown.documents.entry import Entry, number
 from laydown.documents.garment_file import GarmentEntry, Text
-from laydown.documents.sentences import nearest
+from laydown.documents.sentences import nearest, shown_value
 from laydown.domain.order import HAND_CLASSES, Care, Requirements
 from laydown.units import to_mm
 
@@ -23,7 +23,9 @@ def _as_date(value: Any) -> Any:
         try:
             return dt.date.fromisoformat(value)
         except ValueError:
-            raise ValueError(f"{value!r} is no date; a date is year-month-day, for example 2026-12-10") from None
+            raise ValueError(
+                f"{shown_value(value)} is no date; a date is year-month-day, for example 2026-12-10"
+            ) from None
     if isinstance(value, dt.datetime):
         raise ValueError(f"{value.isoformat()} has a time of day; a date is year-month-day, for example 2026-12-10")  # noqa: TRY004 - pydantic wants a ValueError
     return value
@@ -37,7 +39,7 @@ def _near_our_time(date: dt.date) -> dt.date:
 
 def _known_hand(word: str) -> str:
     if word not in HAND_CLASSES:
-        raise ValueError(f"{word!r} is unknown; {nearest(word, HAND_CLASSES)}")
+        raise ValueError(f"{shown_value(word)} is unknown; {nearest(word, HAND_CLASSES)}")
     return word
 
 
@@ -47,6 +49,45 @@ Date = Annotated[
     BeforeValidator(_as_date),
     AfterValidator(_near_our_time),
     WithJsonSchema({"type": "string", "format": "date"}),
+]
+
+
+def _shares(value: Any) -> float | dict[str, float]:
+    if isinstance(value, dict):
+        for ink, share in value.items():
+            if not _is_number(share):
+                raise ValueError(
+                    f"the share of {shown_value(ink)} is {shown_value(share)}; a number from 0 to 1 is needed"
+                )
+        return {ink: float(share) for ink, share in value.items()}
+    if not _is_number(value):
+        raise ValueError(
+            f"{shown_value(value)} does not fit; a number from 0 to 1 is needed, or a table of ink to share such as "
+            "{ white = 0.3 }"
+        )
+    return float(value)
+
+
+def _is_number(value: Any) -> bool:
+    # Comparing first keeps integers that no float can hold away from the conversion.
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e300
+
+
+Coverage = Annotated[
+    float | dict[str, float],
+    PlainValidator(_shares),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"type": "number", "exclusiveMinimum": 0, "maximum": 1},
+                {
+                    "type": "object",
+                    "additionalProperties": {"type": "number", "exclusiveMinimum": 0, "maximum": 1},
+                    "minProperties": 1,
+                },
+            ]
+        }
+    ),
 ]
 FileName = Annotated[str, Field(min_length=1, max_length=300)]
 
@@ -88,10 +129,9 @@ class PrintEntry(Entry):
     inks: list[Text] | None = Field(
         default=None, min_length=1, max_length=16, description="Shelf names, 'white', or sRGB colours '#rrggbb'."
     )
-    coverage: float | dict[str, float] | None = Field(
+    coverage: Coverage | None = Field(
         default=None,
         description="Share of the rectangle that is inked: a number for one ink, or a table of ink to share.",
-        json_schema_extra={"unit": "", "exclusiveMinimum": 0, "maximum": 1},
     )
     finest_mm: float | None = number(
         "Finest line or gap of the art.", unit="mm", least=0.02, most=100, stands_for="finest_detail"

@@ -62,7 +62,7 @@ class PressEntry(Entry):
     automatic: bool = Field(description="Whether it prints by itself; false: a manual press.")
     heads: int = number("Print stations.", default=..., least=1, most=40)
     pallets: int = number("Pallets.", default=..., least=1, most=60)
-    flash_heads: list[int] = Field(
+    flash_heads: list[Annotated[int, Field(ge=1, le=40)]] = Field(
         [], max_length=40, description="Stations where a flash may stand, from 1; empty on a manual press."
     )
     index_s: float = number("Time to turn by one station.", unit="s", default=..., least=0, most=7200)

@@ -10,12 +10,23 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, GetJsonSchem
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
+from laydown.documents.sentences import shown_value
 from laydown.documents.unit_keys import file_unit, written
 from laydown.domain.quantity import Grade, Quantity
 
 
-def check_range(number: float, extra: Mapping[str, Any]) -> None:
-    """Raise ValueError unless the number lies within what its key allows."""
+def check_range(number: float, extra: Mapping[str, Any], *, what: str = "") -> None:
+    """Raise ValueError unless the number lies within what its key allows.
+
+    Parameters
+    ----------
+    number : float
+        In the key's unit.
+    extra : mapping
+        Facts of the key: ``unit``, ``minimum`` or ``exclusiveMinimum``, ``maximum``.
+    what : str
+        How the number came about, when it does not stand in the file itself.
+    """
     above = "exclusiveMinimum" in extra
     low = extra["exclusiveMinimum"] if above else extra["minimum"]
     high = extra["maximum"]
@@ -23,7 +34,8 @@ def check_range(number: float, extra: Mapping[str, Any]) -> None:
         return
     unit = f" {extra['unit']}" if extra["unit"] else ""
     span = f"above {low:g} up to {high:g}" if above else f"{low:g} to {high:g}"
-    raise ValueError(f"{number:g}{unit} is not allowed; allowed is {span}{unit}")
+    told = f"{what} is {shown_value(number)}{unit}, which" if what else f"{shown_value(number)}{unit}"
+    raise ValueError(f"{told} is not allowed; allowed is {span}{unit}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +82,9 @@ class QuantityTable(BaseModel):
         for number in (self.value, self.low, self.high):
             if number is not None:
                 check_range(number, extra)
+        if self.pm is not None:
+            check_range(self.value - self.pm, extra, what=f"{self.value:g} minus {self.pm:g}")
+            check_range(self.value + self.pm, extra, what=f"{self.value:g} plus {self.pm:g}")
 
 
 def _as_table(value: Any) -> Any:

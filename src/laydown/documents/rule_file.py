@@ -5,14 +5,25 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Any, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, Field, PlainValidator, WithJsonSchema, model_validator
 
 from laydown.documents.entry import Entry, number
 from laydown.documents.garment_file import Text
-from laydown.documents.sentences import place, told_at
+from laydown.documents.sentences import place, shown_value, told_at
 from laydown.domain.rule import Condition, Effect, Rule
 
-Single = bool | int | float | str
+
+def _single(value: Any) -> bool | float | str:
+    if isinstance(value, bool | str):
+        return value
+    if isinstance(value, int | float) and abs(value) < 1e300:
+        return float(value)
+    raise ValueError(f"{shown_value(value)} does not fit; a text, a finite number, true or false is needed")
+
+
+Single = Annotated[
+    bool | float | str, PlainValidator(_single), WithJsonSchema({"type": ["boolean", "number", "string"]})
+]
 Sentence = Annotated[str, Field(max_length=500)]
 
 TESTS = ("is", "is_not", "at_least", "at_most", "above", "below", "any_of", "none_of", "contains", "lacks")
@@ -103,8 +114,6 @@ def _condition(entry: ConditionEntry) -> Condition:
     value = entry.value_of(word)
     if isinstance(value, list):
         return Condition(fact=entry.fact, test=word.replace("_", " "), value=tuple(value))
-    if isinstance(value, int) and not isinstance(value, bool):
-        value = float(value)
     return Condition(fact=entry.fact, test=word.replace("_", " "), value=value if value is not None else "")
 
 

@@ -32,7 +32,7 @@ class MeshEntry(Entry):
     )
     count_per_in: float | None = number("Threads per inch.", unit="threads/in", least=13, most=635, stands_for="count")
     thread_um: float | None = number(
-        "Thread diameter.", unit="µm", least=10, most=500, stands_for="thread", needed=True
+        "Thread diameter.", unit="µm", least=11, most=490, stands_for="thread", needed=True
     )
     opening_um: QuantityValue = quantity(
         "Mesh opening.", unit="µm", least=1, most=5000, stands_for="opening", default=..., relative=0.1

@@ -107,11 +107,13 @@ def _sentence(  # noqa: PLR0911 - one return a kind of mistake
     if kind == "value_error":
         return str(context["error"])
     if kind in {"enum", "literal_error"}:
-        return f"{_shown(value)} is unknown; {nearest(str(value), _words(model, location))}"
+        return f"{shown_value(value)} is unknown; {nearest(str(value), _words(model, location))}"
     if kind == "finite_number":
-        return f"{value} is no finite number; a finite number is needed"
+        return f"{shown_value(value)} is no finite number; a finite number is needed"
+    if kind == "list_type" and next(_models(_annotation_at(model, location)), None):
+        return f"{shown_value(value)} does not fit; blocks that begin with [[{location[-1]}]] are needed"
     if kind in _KINDS:
-        return f"{_shown(value)} does not fit; {_KINDS[kind]} is needed"
+        return f"{shown_value(value)} does not fit; {_KINDS[kind]} is needed"
     if kind in {"too_short", "too_long"}:
         bound = context.get("min_length", context.get("max_length"))
         return (
@@ -124,19 +126,25 @@ def _sentence(  # noqa: PLR0911 - one return a kind of mistake
     bounds = {"greater_than_equal": "ge", "greater_than": "gt", "less_than_equal": "le", "less_than": "lt"}
     if kind in bounds:
         words = {"ge": "at least", "gt": "above", "le": "at most", "lt": "below"}[bounds[kind]]
-        return f"{_shown(value)} is not allowed; allowed is {words} {context[bounds[kind]]}"
+        return f"{shown_value(value)} is not allowed; allowed is {words} {context[bounds[kind]]}"
     message = str(mistake["msg"])
-    return f"{_shown(value)} does not fit: {message[:1].lower()}{message[1:]}"
+    return f"{shown_value(value)} does not fit: {message[:1].lower()}{message[1:]}"
 
 
-def _shown(value: Any) -> str:
+def shown_value(value: Any) -> str:
+    """Show a value of a file in a sentence, cut short when it is long."""
     if isinstance(value, Mapping):
         return "a table"
     if isinstance(value, list | tuple):
         return "a list"
     if isinstance(value, bool):
         return "true" if value else "false"
-    text = repr(value) if isinstance(value, str) else str(value)
+    if isinstance(value, float):
+        return f"{value:g}"
+    try:
+        text = repr(value) if isinstance(value, str) else str(value)
+    except ValueError:
+        return "a number of thousands of digits"
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
@@ -150,6 +158,13 @@ def _model_at(model: type[BaseModel], location: Location) -> type[BaseModel] | N
     return current
 
 
+def _annotation_at(model: type[BaseModel], location: Location) -> Any:
+    keys = [part for part in location if isinstance(part, str)]
+    owner = _model_at(model, tuple(keys[:-1]))
+    field = owner.model_fields.get(keys[-1]) if owner and keys else None
+    return field.annotation if field else None
+
+
 def _models(annotation: Any) -> Iterator[type[BaseModel]]:
     if isinstance(annotation, type) and issubclass(annotation, BaseModel):
         yield annotation
@@ -158,10 +173,7 @@ def _models(annotation: Any) -> Iterator[type[BaseModel]]:
 
 
 def _words(model: type[BaseModel], location: Location) -> tuple[str, ...]:
-    keys = [part for part in location if isinstance(part, str)]
-    owner = _model_at(model, tuple(keys[:-1]))
-    field = owner.model_fields.get(keys[-1]) if owner and keys else None
-    return tuple(_choices(field.annotation)) if field else ()
+    return tuple(_choices(_annotation_at(model, location)))
 
 
 def _choices(annotation: Any) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -49,8 +50,12 @@ def read_shop(folder: Path) -> Shop:
         When the folder or a file is missing or anything in it cannot be used; one sentence says what, where
         (file and line or key) and what would be allowed.
     """
-    if not folder.is_dir():
-        reason = "this is a file, but a shop is a folder" if folder.exists() else "there is no such folder"
+    try:
+        there, is_folder = folder.exists(), folder.is_dir()
+    except (OSError, ValueError) as error:
+        raise InvalidInput(f"the folder cannot be looked up ({error})", where=str(folder)) from None
+    if not is_folder:
+        reason = "this is a file, but a shop is a folder" if there else "there is no such folder"
         raise InvalidInput(f"{reason}; 'laydown init' makes one to start from", where=str(folder))
     own = folder / "shop.toml"
     entry = validated(ShopEntry, read_toml(own, purpose=purpose_of("shop.toml")), where=str(own))
@@ -91,9 +96,20 @@ def write_shop(shop: Shop, folder: Path) -> None:
     Raises
     ------
     InvalidInput
-        When a text cannot stand in a CSV file, or the folder cannot be written to.
+        When the shop cannot be read back from its files (a record that files do not allow, a text that cannot stand
+        in a CSV file), or the folder cannot be written to.
     """
-    write_whole_files(folder, shop_texts(shop))
+    texts = shop_texts(shop)
+    with tempfile.TemporaryDirectory(prefix="laydown-") as trial:
+        write_whole_files(Path(trial), texts)
+        try:
+            read_shop(Path(trial))
+        except InvalidInput as error:
+            place = error.where.removeprefix(trial).lstrip("/\\")
+            raise InvalidInput(
+                f"nothing was written, as it could not be read back: {error.what}", where=place
+            ) from None
+    write_whole_files(folder, texts)
 
 
 def shop_texts(shop: Shop) -> dict[str, str]:
@@ -153,7 +169,8 @@ def _shelf(
     records = []
     for index, table in enumerate(with_likeness(tables, model, where=str(path), shelf=key)):
         name = table.get("name")
-        entry = validated(model, table, where=str(path), at=(key, index), name=name if isinstance(name, str) else "")
+        told = name[:80] if isinstance(name, str) else ""
+        entry = validated(model, table, where=str(path), at=(key, index), name=told)
         records.append(build(entry, where=str(path), at=(key, index), folder=folder))
     return tuple(records)
 
