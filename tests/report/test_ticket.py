@@ -63,7 +63,9 @@ PLANS = {
     "hostile names": hostile_plan,
     "overfull": overfull,
 }
-EVERY = pytest.mark.parametrize("name", PLANS)
+EVERY = pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow) if name == "overfull" else name for name in PLANS]
+)
 
 
 @cache
