@@ -11,15 +11,15 @@ from pathlib import Path
 from laydown.errors import InvalidInput
 
 
-def write_whole_files(folder: Path, texts: Mapping[str, str]) -> None:
-    """Write texts into a folder, or change nothing.
+def write_whole_files(folder: Path, texts: Mapping[str, str | bytes]) -> None:
+    """Write files into a folder, or change nothing.
 
     Parameters
     ----------
     folder : Path
         Made when it is missing. Files that are not named stay as they are.
-    texts : mapping of str to str
-        Text by file name; a name may have folders, with forward slashes.
+    texts : mapping of str to str or bytes
+        Content by file name; a name may have folders, with forward slashes. Text is written as UTF-8.
 
     Raises
     ------
@@ -40,12 +40,12 @@ def write_whole_files(folder: Path, texts: Mapping[str, str]) -> None:
         raise InvalidInput(f"nothing was written ({error.strerror or error})", where=str(folder)) from None
 
 
-def _stage(staged: Path, texts: Mapping[str, str]) -> None:
+def _stage(staged: Path, texts: Mapping[str, str | bytes]) -> None:
     for name, text in texts.items():
         path = staged / "new" / name
         path.parent.mkdir(parents=True, exist_ok=True)
-        with path.open("w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with path.open("wb") as file:
+            file.write(text.encode() if isinstance(text, str) else text)
             file.flush()
             os.fsync(file.fileno())
 
