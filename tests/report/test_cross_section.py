@@ -157,7 +157,7 @@ def stacks(draw: st.DrawFn) -> tuple[Stack, tuple[float, ...]]:
     return stack, films
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(stacks(), st.floats(min_value=0, max_value=1.5), st.sampled_from([100.0, 150.0, 180.0]))
 def test_labels_and_leaders_never_overlap_or_cross(case, variation, height):
     stack, films = case

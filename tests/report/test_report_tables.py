@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import subprocess
+import sys
 from dataclasses import replace
 from io import StringIO
 
@@ -172,3 +174,13 @@ def test_a_stack_is_told_long_and_short():
     assert stack_in_short(stack, METRIC) == (
         "General low-bleed white through 43/80, 2 hits · flash · smoothing pass · 3 colours · flash · highlight white"
     )
+
+
+def test_the_report_can_be_imported_without_its_heavy_libraries():
+    program = (
+        "import sys, laydown.report.tables, laydown.report.ticket\n"
+        "print(sorted({'rich', 'typst', 'vl_convert', 'segno', 'scipy', 'numba'} & set(sys.modules)))"
+    )
+    told = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+
+    assert told.stdout.strip() == "[]"

@@ -66,6 +66,22 @@ PLANS = {
 EVERY = pytest.mark.parametrize(
     "name", [pytest.param(name, marks=pytest.mark.slow) if name == "overfull" else name for name in PLANS]
 )
+QUICK_ON_LETTER = ("ten passes", "nothing passes")
+ON_BOTH_PAPERS = pytest.mark.parametrize(
+    ("name", "prefs"),
+    [
+        pytest.param(
+            name,
+            prefs,
+            id=f"{name} on {prefs.paper}",
+            marks=[pytest.mark.slow]
+            if name == "overfull" or (prefs is AMERICAN and name not in QUICK_ON_LETTER)
+            else [],
+        )
+        for prefs in (METRIC, AMERICAN)
+        for name in PLANS
+    ],
+)
 
 
 @cache
@@ -90,9 +106,9 @@ def strings(fields: object) -> Iterator[str]:
         yield fields
 
 
-@EVERY
-@pytest.mark.parametrize(("prefs", "size"), [(METRIC, A4), (AMERICAN, LETTER)], ids=["a4", "letter"])
-def test_each_print_gets_exactly_one_page_of_the_shops_paper(name, prefs, size):
+@ON_BOTH_PAPERS
+def test_each_print_gets_exactly_one_page_of_the_shops_paper(name, prefs):
+    size = A4 if prefs is METRIC else LETTER
     document = pypdfium2.PdfDocument(ticket(name, prefs))
 
     assert len(document) == len(PLANS[name]().prints)
@@ -116,8 +132,7 @@ def test_every_field_stands_on_its_page(name):
         assert not missing
 
 
-@EVERY
-@pytest.mark.parametrize("prefs", [METRIC, AMERICAN], ids=["a4", "letter"])
+@ON_BOTH_PAPERS
 def test_no_text_lies_over_another_or_off_the_page(name, prefs):
     for page in range(len(PLANS[name]().prints)):
         runs = text_runs(ticket(name, prefs), page)
