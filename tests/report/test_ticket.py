@@ -21,11 +21,13 @@ from sample_plan import (
     two_prints,
 )
 
+from laydown.domain.forecast import Spread
 from laydown.domain.plan import Plan
 from laydown.domain.shop import Preferences
 from laydown.report.chart_style import font_folder
 from laydown.report.ticket import ticket_pdf
 from laydown.report.ticket_fields import SAFETY, ticket_pages
+from laydown.report.ticket_forecast import expected_cells
 
 METRIC = Preferences()
 AMERICAN = Preferences(temperature="F", mesh="inch", length="inch", areal_mass="oz", paper="letter")
@@ -322,6 +324,18 @@ def test_a_tested_cloth_is_not_called_a_screening_estimate():
 
     assert "Screening estimate" not in text
     assert "a new lot needs its own test" in text
+
+
+def test_a_film_that_does_not_cure_is_told_as_short_and_not_as_zero():
+    forecast = sample_plan().prints[0].forecast
+    short = Spread(p10=-9.0, p50=-4.0, p90=1.0)
+    cells = expected_cells(
+        replace(forecast, cure=replace(forecast.cure, margin=short, seconds=short, risk=0.9)), METRIC
+    )
+    cure = next(cell for cell in cells if cell["name"] == "Cure margin")
+
+    assert cure["value"] == "−4 °C"
+    assert cure["more"] == "below 160 °C, 4.0 s shorter than asked; risk 90 %"
 
 
 @EVERY

@@ -46,11 +46,12 @@ def _bleed(forecast: Forecast) -> Cell:
 
 def _cure(forecast: Forecast, prefs: Preferences) -> Cell:
     cure = forecast.cure
+    held = f"{show.duration(abs(cure.seconds.p50))} {'longer' if cure.seconds.p50 >= 0 else 'shorter'} than asked"
+    side = "above" if cure.margin.p50 >= 0 else "below"
     return {
         "name": "Cure margin",
         "value": show.temperature_difference(cure.margin.p50, prefs),
-        "more": f"above {show.temperature(cure.needed_temperature, prefs)}, "
-        f"{show.duration(max(cure.seconds.p50, 0.0))} longer than asked; risk {show.chance(cure.risk)}",
+        "more": f"{side} {show.temperature(cure.needed_temperature, prefs)}, {held}; risk {show.chance(cure.risk)}",
     }
 
 
