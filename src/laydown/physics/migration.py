@@ -6,16 +6,18 @@ balance. Equations, limits and measured errors: docs/physics/bleed.md.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from laydown.errors import ConvergenceError, InvalidInput
 from laydown.physics.arrhenius import GAS_CONSTANT
-from laydown.physics.migration_grid import cells_per_layer, zone_mean
+from laydown.physics.migration_grid import cells_per_layer
+from laydown.physics.migration_result import DyeBalance, MigrationHistory
+
+__all__ = ["DEFAULT_TOLERANCE", "REACTION_LENGTH", "DyeBalance", "MigrationHistory", "simulate_migration"]
 
 Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
 
 DEFAULT_TOLERANCE = 1e-3
 """Error allowed in a time step, by the dye in the place (and never below a thousandth of the full shade's)."""
@@ -23,88 +25,11 @@ DEFAULT_TOLERANCE = 1e-3
 REACTION_LENGTH = 3e-6
 """Depth in which fresh blocker binds 63 % of the dye that comes [m]. Assumed (grains of blocker); none published."""
 
+PIECE = 0.25
+"""Largest change of an exponent E/RT within a piece of the history."""
+
 COLDEST, HOTTEST = 200.0, 600.0
 """Temperatures that are taken for a slip outside this range [K]."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DyeBalance:
-    """Where the dye is, all arrays of shape (sample, d), in metres of full shade (relative concentration times depth).
-
-    Attributes
-    ----------
-    start : array
-        In the reservoir at the start.
-    entered : array
-        Come in through a bottom face held at a concentration; 0 otherwise.
-    reservoir, free, bound : array
-        Still in the cloth's surface zone; mobile in the film; bound to blocker.
-    lost : array
-        Gone through the top face.
-    """
-
-    start: Floats
-    entered: Floats
-    reservoir: Floats
-    free: Floats
-    bound: Floats
-    lost: Floats
-
-    def residual(self) -> Floats:
-        """Return what the balance lacks, by what there was; 0 where there was none."""
-        given = self.start + self.entered
-        missing = np.abs(self.reservoir + self.free + self.bound + self.lost - given)
-        return np.asarray(np.divide(missing, given, out=np.zeros_like(missing), where=given > 0))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MigrationHistory:
-    """What ``simulate_migration`` found; concentrations are relative to the cloth's own full shade.
-
-    Attributes
-    ----------
-    output_times : array, shape (d,)
-        [s]
-    cell_thickness : array, shape (sample, cell)
-        Cells from the cloth upwards [m].
-    cell_layer : array of int, shape (cell,)
-        Layer that a cell lies in.
-    free, bound : array, shape (sample, d, cell)
-        Mean concentration of mobile and of bound dye in each cell.
-    reservoir : array, shape (sample, d)
-        Concentration left in the cloth's surface zone.
-    balance : DyeBalance
-        Ledger of all dye.
-    steps, refused_steps : array of int, shape (sample,)
-        Time steps taken, and those thrown away because their error was too large.
-    """
-
-    output_times: Floats
-    cell_thickness: Floats
-    cell_layer: NDArray[np.int64]
-    free: Floats
-    bound: Floats
-    reservoir: Floats
-    balance: DyeBalance
-    steps: NDArray[np.int64]
-    refused_steps: NDArray[np.int64]
-
-    def top_zone(self, depth: float = 10e-6) -> Floats:
-        """Mean dye, free and bound, in the top of the film, where it is seen.
-
-        Parameters
-        ----------
-        depth : float
-            Thickness of the zone [m], above zero; a film that is thinner is taken whole.
-
-        Returns
-        -------
-        array, shape (sample, d)
-            Relative concentration.
-        """
-        if not depth > 0:
-            raise InvalidInput(f"must be above zero, but is {depth:g} m", where="depth")
-        return zone_mean(self.cell_thickness, self.cell_layer, self.free + self.bound, depth)
 
 
 def simulate_migration(
@@ -218,51 +143,52 @@ def simulate_migration(
         held = _array("surface_concentration", surface_concentration, (samples,), low=0.0)
     per_layer = cells_per_layer(thickness, blocker, reach) if cells is None else _cell_counts(cells, layers)
 
+    whole = np.ones(samples)
+    rates = np.column_stack(
+        [
+            _array("diffusion_activation", diffusion_activation, (samples,), low=0.0) / GAS_CONSTANT,
+            _kelvin("diffusion_reference", diffusion_reference) * whole,
+            _array("release_ref", release_ref, (samples,), low=0.0),
+            _array("release_activation", release_activation, (samples,), low=0.0) / GAS_CONSTANT,
+            _kelvin("release_reference", release_reference) * whole,
+        ]
+    )
+
     from laydown.physics import migration_kernel as kernel
 
-    given = np.zeros((samples, 9))
-    given[:, kernel.D_SLOPE] = _array("diffusion_activation", diffusion_activation, (samples,), low=0.0) / GAS_CONSTANT
-    given[:, kernel.D_REFERENCE] = _kelvin("diffusion_reference", diffusion_reference)
-    given[:, kernel.R_RATE] = _array("release_ref", release_ref, (samples,), low=0.0)
-    given[:, kernel.R_SLOPE] = _array("release_activation", release_activation, (samples,), low=0.0) / GAS_CONSTANT
-    given[:, kernel.R_REFERENCE] = _kelvin("release_reference", release_reference)
-    given[:, kernel.DEPTH], given[:, kernel.START] = depth, start
-
+    knots, places = _clock(t, hot, rates, outputs)
     layer = np.repeat(np.arange(layers), per_layer)
     width = (thickness / per_layer)[:, layer]
     phi = np.concatenate([np.ones((samples, 1)), np.cumprod(steps_up, axis=1)], axis=1)[:, layer]
     half_resistance = width / (2 * d[:, layer] * phi)
-    table = np.zeros((samples, 8, layer.size))
-    table[:, kernel.MASS], table[:, kernel.PHI] = width * phi, phi
+    table = np.zeros((samples, 9, layer.size))
+    table[:, kernel.MASS], table[:, kernel.PHI], table[:, kernel.LAYER] = width * phi, phi, layer
     table[:, kernel.CONDUCTANCE, :-1] = 1 / (half_resistance[:, :-1] + half_resistance[:, 1:])
     with np.errstate(divide="ignore"):
         table[:, kernel.CONDUCTANCE, -1] = 1 / (half_resistance[:, -1] + 1 / (loss * phi[:, -1]))
     rate = np.where(blocker > 0, d / reach**2, 0.0)
-    table[:, kernel.BINDING] = rate[:, layer]
     spending = np.divide(rate, blocker, out=np.zeros_like(rate), where=blocker > 0)
-    table[:, kernel.SPENDING], table[:, kernel.CAPACITY] = spending[:, layer] * phi, blocker[:, layer]
-    inside = np.diff(layer) == 0
+    table[:, kernel.BINDING], table[:, kernel.SPENDING] = rate[:, layer], spending[:, layer] * phi
+    table[:, kernel.CAPACITY] = blocker[:, layer]
+    inside = np.where(np.diff(layer) == 0, 0.5, 1.0)
     table[:, kernel.BELOW] = table[:, kernel.ABOVE] = width**2 / (6 * d[:, layer])
-    table[:, kernel.BELOW, 1:] *= np.where(inside, 0.5, 1.0)
-    table[:, kernel.ABOVE, :-1] *= np.where(inside, 0.5, 1.0)
+    table[:, kernel.BELOW, 1:] *= inside
+    table[:, kernel.ABOVE, :-1] *= inside
+    given = np.zeros((samples, 3))
+    given[:, kernel.AMOUNT] = depth * start
     if held is not None:
         given[:, kernel.HELD], given[:, kernel.HELD_CONDUCTANCE] = held, 1 / half_resistance[:, 0]
 
-    knots = np.union1d(t, outputs)
-    between = np.stack([np.interp(knots, t, row) for row in hot])
     shape = (samples, outputs.size, layer.size)
     free, left, ledger = np.empty(shape), np.empty(shape), np.zeros((*shape[:2], 3))
     steps = np.zeros((samples, 2), dtype=np.int64)
-    kernel.migrate_all(
-        knots, between, np.searchsorted(knots, outputs), table, given, tolerance, free, left, ledger, steps
-    )
+    kernel.migrate_all(knots, places, table, given, tolerance, free, left, ledger, steps)
     if (steps[:, 0] < 0).any():
         failed = int(np.argmax(steps[:, 0] < 0))
         raise ConvergenceError(f"dye migration: sample {failed} needs more than {kernel.MAX_STEPS} time steps")
 
-    bound = table[:, None, kernel.CAPACITY] * (1 - left)
+    bound = blocker[:, None, layer] * (1 - left)
     reservoir = ledger[:, :, kernel.RESERVOIR] * start[:, None]
-    whole = np.ones(outputs.size)
     return MigrationHistory(
         output_times=outputs,
         cell_thickness=width,
@@ -271,7 +197,7 @@ def simulate_migration(
         bound=bound,
         reservoir=reservoir,
         balance=DyeBalance(
-            start=np.outer(start * depth, whole),
+            start=np.outer(start * depth, np.ones(outputs.size)),
             entered=ledger[:, :, kernel.ENTERED],
             reservoir=reservoir * depth[:, None],
             free=np.einsum("jdc,jc->jd", free, width),
@@ -281,6 +207,20 @@ def simulate_migration(
         steps=steps[:, 0],
         refused_steps=steps[:, 1],
     )
+
+
+def _clock(times: Floats, temperature: Floats, rates: Floats, outputs: Floats) -> tuple[Floats, Integers]:
+    """Knots of the history over equivalent time, shape (sample, 3, knot), and the knot of each output."""
+    from laydown.physics import migration_clock_kernel as clock
+
+    at = np.union1d(times, outputs)
+    hot = np.stack([np.interp(at, times, row) for row in temperature])
+    steepest = np.maximum(rates[:, clock.D_SLOPE], rates[:, clock.R_SLOPE])[:, None]
+    pieces = 1 + (np.abs(np.diff(1 / hot, axis=1)) * steepest / PIECE).astype(np.int64)
+    ends = np.pad(np.cumsum(pieces, axis=1), ((0, 0), (1, 0)))
+    knots = np.empty((temperature.shape[0], 3, int(ends[:, -1].max()) + 1))
+    clock.lay_out_all(at, hot, rates, pieces, knots)
+    return knots, np.ascontiguousarray(ends[:, np.searchsorted(at, outputs)])
 
 
 def _array(
@@ -324,7 +264,7 @@ def _kelvin(name: str, value: float) -> float:
     return float(value)
 
 
-def _cell_counts(cells: ArrayLike, layers: int) -> NDArray[np.int64]:
+def _cell_counts(cells: ArrayLike, layers: int) -> Integers:
     counts = np.asarray(cells)
     if counts.shape != (layers,) or counts.dtype.kind not in "iu" or (counts < 3).any():
         raise InvalidInput(f"must be {layers} whole numbers of at least 3, one a layer", where="cells")

@@ -1,16 +1,14 @@
 """Compiled solver of dye migration; its door is ``migration``, its equations are in docs/physics/bleed.md.
 
-Clock. All rates of the film follow one Arrhenius law, so the film knows the temperature only through the equivalent
-time ``s`` at the reference temperature, ``ds = D(T)/D(T_ref) dt``: the film's equations have constant coefficients in
-``s``, and seconds in the dryer and weeks in the box become stretches of like length. The cloth's release has another
-activation energy; its history is laid out once, as ``ln(start/reservoir)`` over ``s``.
+Time runs as equivalent time at the reference temperature (``migration_clock_kernel``), in which the film's equations
+have constant coefficients: seconds in the dryer and weeks in the box become stretches of like length.
 
 Space. Finite volumes in the activity ``a = c/phi``, ``phi`` the product of the partition coefficients below, which is
-continuous. The flux over a face uses cell means corrected by what the two cells gain (compact scheme):
+continuous. The flux over a face takes the cell means corrected by what the two cells gain (compact scheme):
 ``F = g [(a - q sigma)_below - (a - q sigma)_above]``, ``sigma = da/ds + kappa a b``. Fourth order within a layer of
-equal cells (q = h^2/12D), third at interfaces (h^2/6D); without q it is the usual second order.
+equal cells (q = h²/12D), third at interfaces (h²/6D); q = 0 would be the usual second order.
 
-Time. ROS3 (Sandu et al. 1997): Rosenbrock, third order, L-stable. Blocker is eliminated cell by cell; a step
+Steps. ROS3 (Sandu et al. 1997): Rosenbrock, third order, L-stable. Blocker is eliminated cell by cell; a step
 factorises one tridiagonal matrix. The method keeps linear invariants, so the dye balance closes to round-off.
 """
 
@@ -23,6 +21,7 @@ from numba import njit, prange
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
 
 # ROS3 in the form of Hairer & Wanner IV.7 (unknowns are the stages multiplied by the inverse of gamma).
 GAMMA = 0.43586652150845899941601945119356
@@ -39,16 +38,18 @@ SLOPE2 = 0.24291996454816804366592249683314
 SLOPE3 = 2.1851380027664058511513169485832
 
 # Rows of the table of cells: mass per activity; partition factor; conductance of the face above; binding rate kappa;
-# spending rate of blocker per activity; blocker at the start; compact correction at the lower and upper face.
-MASS, PHI, CONDUCTANCE, BINDING, SPENDING, CAPACITY, BELOW, ABOVE = 0, 1, 2, 3, 4, 5, 6, 7
+# spending rate of blocker per activity; blocker at the start; compact correction at the lower and upper face; layer.
+MASS, PHI, CONDUCTANCE, BINDING, SPENDING, CAPACITY, BELOW, ABOVE, LAYER = 0, 1, 2, 3, 4, 5, 6, 7, 8
 
-# Entries of a sample: activation over gas constant and reference of diffusion; rate, activation over gas constant and
-# reference of release; reservoir depth and start; conductance and value of a held bottom face.
-D_SLOPE, D_REFERENCE, R_RATE, R_SLOPE, R_REFERENCE, DEPTH, START, HELD_CONDUCTANCE, HELD = 0, 1, 2, 3, 4, 5, 6, 7, 8
+# Entries of a sample: dye of the reservoir at the start; conductance and value of a held bottom face.
+AMOUNT, HELD_CONDUCTANCE, HELD = 0, 1, 2
+
+# Rows of the knots (as in the clock).
+EQUIVALENT, FALLEN, FALL = 0, 1, 2
 
 # Rows of the working table: state; factorisation; what a stage looks at and is pushed by; the stages themselves.
 DYE, BLOCKER, SHARE, GAIN, Q_BELOW, Q_ABOVE, LOWER, UPPER, INVERSE, DIAGONAL = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9
-STATE, PUSH, PUSH_BLOCKER, PAIR, SEEN_BELOW, SEEN_ABOVE, FLUX, RIGHT, STAGE, STAGE_BLOCKER = (
+STATE, PUSH, PUSH_BLOCKER, PAIR, SEEN_BELOW, SEEN_ABOVE, FLUX, RIGHT, BINDS, SPENDS = (
     10,
     11,
     12,
@@ -58,19 +59,19 @@ STATE, PUSH, PUSH_BLOCKER, PAIR, SEEN_BELOW, SEEN_ABOVE, FLUX, RIGHT, STAGE, STA
     16,
     17,
     18,
-    21,
+    19,
 )
-WORK_ROWS = 24
+STAGE, STAGE_BLOCKER = 20, 23
+WORK_ROWS = 26
 
 # Columns of the ledger.
 RESERVOIR, ENTERED, LOST = 0, 1, 2
 
-PIECE = 0.25
-"""Largest change of an exponent E/RT within a piece of the history."""
 EDGE = 1e-15
 """Activity below which the cells above are left out of the sums."""
 VANISHED = 1e-60
 """Smaller numbers are made zero: as subnormal numbers they would slow the machine down and nothing else."""
+MOST_BEND = 0.3
 LOWEST_DYE = 5e-7
 LOWEST_BLOCKER = 5e-3
 FEWEST_CELLS = 8
@@ -78,61 +79,23 @@ MAX_STEPS = 20_000
 
 
 @njit(cache=True, error_model="numpy")
-def lay_out_history(times: Floats, temperature: Floats, given: Floats, place: NDArray[np.int64]) -> Floats:
-    """Knots of the history, rows: equivalent time, ln(start/reservoir), its slope; ``place`` gets each time's knot.
-
-    Between two times the temperature is linear; both integrals by the trapezoid with its end correction.
-    """
-    x, y = given[D_SLOPE], given[R_SLOPE]
-    steepest = max(x, y)
-    count = 1
-    for k in range(times.size - 1):
-        count += 1 + int(abs(1.0 / temperature[k + 1] - 1.0 / temperature[k]) * steepest / PIECE)
-    knots = np.zeros((3, count))
-    speed = math.exp(x / given[D_REFERENCE] - x / temperature[0])
-    rate = given[R_RATE] * math.exp(y / given[R_REFERENCE] - y / temperature[0])
-    knots[2, 0] = rate / speed
-    j = 0
-    place[0] = 0
-    for k in range(times.size - 1):
-        pieces = 1 + int(abs(1.0 / temperature[k + 1] - 1.0 / temperature[k]) * steepest / PIECE)
-        dt = (times[k + 1] - times[k]) / pieces
-        rise = (temperature[k + 1] - temperature[k]) / pieces
-        for i in range(pieces):
-            low = temperature[k] + rise * i
-            high = low + rise
-            fast = math.exp(x / given[D_REFERENCE] - x / high)
-            next_rate = given[R_RATE] * math.exp(y / given[R_REFERENCE] - y / high)
-            ends = (1.0 / 12.0) * rise / (low * low)
-            other = (1.0 / 12.0) * rise / (high * high)
-            knots[0, j + 1] = knots[0, j] + dt * (0.5 * (speed + fast) + x * (speed * ends - fast * other))
-            knots[1, j + 1] = knots[1, j] + dt * (0.5 * (rate + next_rate) + y * (rate * ends - next_rate * other))
-            knots[2, j + 1] = next_rate / fast
-            speed, rate = fast, next_rate
-            j += 1
-        place[k + 1] = j
-    return knots
-
-
-@njit(cache=True, error_model="numpy")
-def reservoir_at(s: float, knot: int, knots: Floats) -> tuple[float, float, int]:
-    """Share of the start left in the reservoir at ``s``, rate at which ln of it falls, and the knot before ``s``."""
-    last = knots.shape[1] - 2
-    while knot < last and knots[0, knot + 1] < s:
+def reservoir_at(s: float, knot: int, last: int, knots: Floats) -> tuple[float, float, int]:
+    """Share of the start left in the reservoir at ``s``, how fast its logarithm falls, and the knot before ``s``."""
+    while knot < last and knots[EQUIVALENT, knot + 1] < s:
         knot += 1
-    width = knots[0, knot + 1] - knots[0, knot]
-    u = (s - knots[0, knot]) / width
-    gain = knots[1, knot + 1] - knots[1, knot]
+    width = knots[EQUIVALENT, knot + 1] - knots[EQUIVALENT, knot]
+    u = (s - knots[EQUIVALENT, knot]) / width
+    gain = knots[FALLEN, knot + 1] - knots[FALLEN, knot]
     # Cubic with the right values and slopes at both knots.
-    p = knots[2, knot] * width - gain
-    r = knots[2, knot + 1] * width - gain
-    fallen = knots[1, knot] + u * gain + u * (1.0 - u) * (p * (1.0 - u) - r * u)
-    return math.exp(-fallen), knots[2, knot] * (1.0 - u) + knots[2, knot + 1] * u, knot
+    p = knots[FALL, knot] * width - gain
+    r = knots[FALL, knot + 1] * width - gain
+    fallen = knots[FALLEN, knot] + u * gain + u * (1.0 - u) * (p * (1.0 - u) - r * u)
+    return math.exp(-fallen), knots[FALL, knot] * (1.0 - u) + knots[FALL, knot + 1] * u, knot
 
 
 @njit(cache=True, error_model="numpy")
 def source_of_step(
-    s: float, end: float, left: float, knot: int, knots: Floats
+    s: float, end: float, left: float, knot: int, last: int, knots: Floats
 ) -> tuple[float, float, float, float, int]:
     """Release during a step as a straight line in ``s``.
 
@@ -140,10 +103,10 @@ def source_of_step(
     largest mismatch in released share (of the rate at the end: times 0.3 of the step), what is left, and the knot.
     """
     h = end - s
-    quarter, _, k = reservoir_at(s + 0.25 * h, knot, knots)
-    half, _, k = reservoir_at(s + 0.5 * h, k, knots)
-    late, _, k = reservoir_at(s + 0.75 * h, k, knots)
-    after, fall, k = reservoir_at(end, k, knots)
+    quarter, _, k = reservoir_at(s + 0.25 * h, knot, last, knots)
+    half, _, k = reservoir_at(s + 0.5 * h, k, last, knots)
+    late, _, k = reservoir_at(s + 0.75 * h, k, last, knots)
+    after, fall, k = reservoir_at(end, k, last, knots)
     share = left - after
     if share <= 0.0:
         return 0.0, 0.0, 0.0, after, k
@@ -158,12 +121,33 @@ def source_of_step(
 
 
 @njit(cache=True, error_model="numpy")
+def bend_reaction(n: int, cells: Floats, work: Floats) -> None:
+    """Rates of binding for the coming step: the mean of a product is not the product of the means.
+
+    With slopes ``a_x`` and ``b_x`` in a cell of width h the mean of ``a b`` exceeds the product of the means by
+    ``h² a_x b_x/12``. How much, as a share, is read off the state before the step.
+    """
+    for i in range(n):
+        share = 0.0
+        product = work[DYE, i] * work[BLOCKER, i]
+        if cells[BINDING, i] > 0.0 and product > VANISHED:
+            low, high = max(i - 1, 0), min(i + 1, n - 1)
+            low = low if cells[LAYER, low] == cells[LAYER, i] else i
+            high = high if cells[LAYER, high] == cells[LAYER, i] else i
+            span = 12.0 * max(high - low, 1) ** 2
+            slopes = (work[DYE, high] - work[DYE, low]) * (work[BLOCKER, high] - work[BLOCKER, low])
+            share = min(MOST_BEND, max(-MOST_BEND, slopes / (span * product)))
+        work[BINDS, i] = cells[BINDING, i] * (1.0 + share)
+        work[SPENDS, i] = cells[SPENDING, i] * (1.0 + share)
+
+
+@njit(cache=True, error_model="numpy")
 def factorise(n: int, h: float, open_top: bool, cells: Floats, given: Floats, work: Floats) -> None:
     """Eliminate blocker and factorise the matrix of one step for the lowest ``n`` cells."""
     rate = 1.0 / (GAMMA * h)
     for i in range(n):
-        share = 1.0 / (rate + cells[SPENDING, i] * work[DYE, i])
-        gain = rate + cells[BINDING, i] * work[BLOCKER, i] * rate * share
+        share = 1.0 / (rate + work[SPENDS, i] * work[DYE, i])
+        gain = rate + work[BINDS, i] * work[BLOCKER, i] * rate * share
         work[SHARE, i] = share
         work[GAIN, i] = gain
         # Off-diagonals must not turn positive: short steps go without (part of) the correction.
@@ -185,7 +169,9 @@ def factorise(n: int, h: float, open_top: bool, cells: Floats, given: Floats, wo
     for i in range(1, n):
         multiplier = work[LOWER, i - 1] * inverse
         work[LOWER, i - 1] = multiplier
-        inverse = 1.0 / (work[DIAGONAL, i] - multiplier * work[UPPER, i - 1])
+        coupling = work[UPPER, i - 1]
+        work[UPPER, i - 1] = coupling * inverse
+        inverse = 1.0 / (work[DIAGONAL, i] - multiplier * coupling)
         work[INVERSE, i] = inverse
 
 
@@ -200,7 +186,7 @@ def solve_stage(
     for i in range(n):
         pushed = work[PUSH_BLOCKER, i] * work[SHARE, i]
         work[PUSH_BLOCKER, i] = pushed
-        push = work[PUSH, i] - cells[BINDING, i] * work[DYE, i] * pushed
+        push = work[PUSH, i] - work[BINDS, i] * work[DYE, i] * pushed
         work[RIGHT, i] = cells[MASS, i] * push
         work[SEEN_ABOVE, i] = work[STATE, i] + work[Q_ABOVE, i] * push
         work[SEEN_BELOW, i] = work[STATE, i] + work[Q_BELOW, i] * push
@@ -217,10 +203,10 @@ def solve_stage(
     value *= work[INVERSE, n - 1]
     work[STAGE + stage, n - 1] = value
     for i in range(n - 2, -1, -1):
-        value = (work[RIGHT, i] + work[UPPER, i] * value) * work[INVERSE, i]
+        value = work[RIGHT, i] * work[INVERSE, i] + work[UPPER, i] * value
         work[STAGE + stage, i] = value
     for i in range(n):
-        spent = cells[SPENDING, i] * work[BLOCKER, i] * work[SHARE, i] * work[STAGE + stage, i]
+        spent = work[SPENDS, i] * work[BLOCKER, i] * work[SHARE, i] * work[STAGE + stage, i]
         work[STAGE_BLOCKER + stage, i] = work[PUSH_BLOCKER, i] - spent
     held -= given[HELD_CONDUCTANCE] * (1.0 - work[Q_BELOW, 0] * work[GAIN, 0]) * work[STAGE + stage, 0]
     lost += work[LOWER, n - 1] * work[STAGE + stage, n - 1]
@@ -237,8 +223,8 @@ def take_step(
     for i in range(n):
         pair = work[DYE, i] * work[BLOCKER, i]
         work[STATE, i] = work[DYE, i]
-        work[PUSH, i] = -cells[BINDING, i] * pair
-        work[PUSH_BLOCKER, i] = -cells[SPENDING, i] * pair
+        work[PUSH, i] = -work[BINDS, i] * pair
+        work[PUSH_BLOCKER, i] = -work[SPENDS, i] * pair
     held, lost = solve_stage(n, 0, open_top, start_rate + SLOPE1 * rise, cells, given, work)
     held1, lost1 = held * gamma_h, lost * gamma_h
 
@@ -247,17 +233,17 @@ def take_step(
         pair = state * (work[BLOCKER, i] + work[STAGE_BLOCKER, i])
         work[STATE, i] = state
         work[PAIR, i] = pair
-        work[PUSH, i] = c21 * work[STAGE, i] - cells[BINDING, i] * pair
-        work[PUSH_BLOCKER, i] = c21 * work[STAGE_BLOCKER, i] - cells[SPENDING, i] * pair
+        work[PUSH, i] = c21 * work[STAGE, i] - work[BINDS, i] * pair
+        work[PUSH_BLOCKER, i] = c21 * work[STAGE_BLOCKER, i] - work[SPENDS, i] * pair
     held, lost = solve_stage(n, 1, open_top, start_rate + (GAMMA + SLOPE2) * rise, cells, given, work)
     held2, lost2 = (held + c21 * held1) * gamma_h, (lost + c21 * lost1) * gamma_h
 
     # The third stage looks at the same state as the second.
     for i in range(n):
         pair = work[PAIR, i]
-        work[PUSH, i] = c31 * work[STAGE, i] + c32 * work[STAGE + 1, i] - cells[BINDING, i] * pair
+        work[PUSH, i] = c31 * work[STAGE, i] + c32 * work[STAGE + 1, i] - work[BINDS, i] * pair
         earlier = c31 * work[STAGE_BLOCKER, i] + c32 * work[STAGE_BLOCKER + 1, i]
-        work[PUSH_BLOCKER, i] = earlier - cells[SPENDING, i] * pair
+        work[PUSH_BLOCKER, i] = earlier - work[SPENDS, i] * pair
     held, lost = solve_stage(n, 2, open_top, start_rate + (GAMMA + SLOPE3) * rise, cells, given, work)
     held3, lost3 = (held + c31 * held1 + c32 * held2) * gamma_h, (lost + c31 * lost1 + c32 * lost2) * gamma_h
     return held1 + M2 * held2 + M3 * held3, lost1 + M2 * lost2 + M3 * lost3
@@ -288,30 +274,20 @@ def measure_step(n: int, tolerance: float, cells: Floats, work: Floats) -> float
 
 @njit(cache=True, error_model="numpy")
 def migrate(
-    times: Floats,
-    temperature: Floats,
-    outputs: NDArray[np.int64],
-    cells: Floats,
-    given: Floats,
-    tolerance: float,
-    free: Floats,
-    left: Floats,
-    ledger: Floats,
-) -> tuple[int, int]:
-    """Follow one sample; returns steps taken and refused, or -1 steps when there would be too many."""
-    total = cells.shape[1]
-    place = np.zeros(times.size, np.int64)
-    knots = lay_out_history(times, temperature, given, place)
+    knots: Floats, outputs: Integers, cells: Floats, given: Floats, tolerance: float,
+    free: Floats, left: Floats, ledger: Floats,
+) -> tuple[int, int]:  # fmt: skip
+    """Follow one sample to each output knot; returns steps taken and refused, or -1 taken when there are too many."""
+    total, last_knot, amount = cells.shape[1], outputs[-1] - 1, given[AMOUNT]
     work = np.zeros((WORK_ROWS, total))
     work[BLOCKER] = 1.0
     first = cells[MASS, 0] / cells[PHI, 0]
     diffusivity = first * first / (6.0 * cells[BELOW, 0])
-    amount = given[DEPTH] * given[START]
     s, remains, knot, entered, lost = 0.0, 1.0, 0, 0.0, 0.0
     h = 0.05 * first * first / diffusivity
     n, taken, refused = min(total, FEWEST_CELLS), 0, 0
     for o in range(outputs.size):
-        end = knots[0, place[outputs[o]]]
+        end = knots[EQUIVALENT, outputs[o]]
         while s < end:
             if taken + refused >= MAX_STEPS:
                 return -1, refused
@@ -322,7 +298,9 @@ def migrate(
                 elif s + 2.0 * step > end:
                     step = 0.5 * (end - s)
                 after = end if last else s + step
-                share, tilt, wrong, remains_after, knot_after = source_of_step(s, after, remains, knot, knots)
+                share, tilt, wrong, remains_after, knot_after = source_of_step(
+                    s, after, remains, knot, last_knot, knots
+                )
                 present = cells[PHI, 0] * work[DYE, 0] + cells[CAPACITY, 0] * (1.0 - work[BLOCKER, 0])
                 layer = max(first, math.sqrt(diffusivity * step))
                 wrong *= amount / (layer * tolerance * (1e-3 + present))
@@ -331,6 +309,7 @@ def migrate(
                 h = step * max(0.2, 0.9 * wrong**-0.4)
             open_top = n == total
             rate = amount * share / step
+            bend_reaction(n, cells, work)
             entered_step, lost_step = take_step(
                 n, step, open_top, rate * (1.0 - tilt), 2.0 * rate * tilt, cells, given, work
             )
@@ -365,21 +344,11 @@ def migrate(
 
 @njit(cache=True, error_model="numpy", parallel=True)
 def migrate_all(
-    times: Floats,
-    temperature: Floats,
-    outputs: NDArray[np.int64],
-    cells: Floats,
-    given: Floats,
-    tolerance: float,
-    free: Floats,
-    left: Floats,
-    ledger: Floats,
-    steps: NDArray[np.int64],
-) -> None:
-    """Follow every sample; fills ``free``, ``left`` [sample, d, cell], ``ledger`` [sample, d, 3], ``steps``."""
-    for j in prange(temperature.shape[0]):
-        taken, refused = migrate(
-            times, temperature[j], outputs, cells[j], given[j], tolerance, free[j], left[j], ledger[j]
-        )
+    knots: Floats, outputs: Integers, cells: Floats, given: Floats, tolerance: float,
+    free: Floats, left: Floats, ledger: Floats, steps: Integers,
+) -> None:  # fmt: skip
+    """Follow every sample; fills ``free``, ``left`` [sample, d, cell], ``ledger`` [sample, d, 3] and ``steps``."""
+    for j in prange(cells.shape[0]):
+        taken, refused = migrate(knots[j], outputs[j], cells[j], given[j], tolerance, free[j], left[j], ledger[j])
         steps[j, 0] = taken
         steps[j, 1] = refused
