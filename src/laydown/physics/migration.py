@@ -25,7 +25,7 @@ DEFAULT_TOLERANCE = 1e-3
 REACTION_LENGTH = 3e-6
 """Depth in which fresh blocker binds 63 % of the dye that comes [m]. Assumed (grains of blocker); none published."""
 
-PIECE = 0.25
+PIECE = 0.5
 """Largest change of an exponent E/RT within a piece of the history."""
 
 COLDEST, HOTTEST = 200.0, 600.0

@@ -72,6 +72,8 @@ EDGE = 1e-15
 VANISHED = 1e-60
 """Smaller numbers are made zero: as subnormal numbers they would slow the machine down and nothing else."""
 MOST_BEND = 0.3
+CALM = 8
+"""Steps without undershoot after which short steps get the whole compact correction."""
 LOWEST_DYE = 5e-7
 LOWEST_BLOCKER = 5e-3
 FEWEST_CELLS = 8
@@ -142,16 +144,18 @@ def bend_reaction(n: int, cells: Floats, work: Floats) -> None:
 
 
 @njit(cache=True, error_model="numpy")
-def factorise(n: int, h: float, open_top: bool, cells: Floats, given: Floats, work: Floats) -> None:
+def factorise(n: int, h: float, open_top: bool, careful: bool, cells: Floats, given: Floats, work: Floats) -> None:
     """Eliminate blocker and factorise the matrix of one step for the lowest ``n`` cells."""
     rate = 1.0 / (GAMMA * h)
+    spared = 0.0 if careful else rate
     for i in range(n):
         share = 1.0 / (rate + work[SPENDS, i] * work[DYE, i])
         gain = rate + work[BINDS, i] * work[BLOCKER, i] * rate * share
         work[SHARE, i] = share
         work[GAIN, i] = gain
-        # Off-diagonals must not turn positive: short steps go without (part of) the correction.
-        most = 1.0 / gain
+        # Less correction where it would let dye undershoot: in cells that are coarse for the blocker, and (when
+        # careful) in steps that are short for the cell.
+        most = 1.0 / max(gain - spared, 1e-300)
         work[Q_BELOW, i] = min(cells[BELOW, i], most)
         work[Q_ABOVE, i] = min(cells[ABOVE, i], most)
         work[LOWER, i] = cells[CONDUCTANCE, i] * (1.0 - work[Q_ABOVE, i] * gain)
@@ -215,10 +219,11 @@ def solve_stage(
 
 @njit(cache=True, error_model="numpy")
 def take_step(
-    n: int, h: float, open_top: bool, start_rate: float, rise: float, cells: Floats, given: Floats, work: Floats
-) -> tuple[float, float]:
+    n: int, h: float, open_top: bool, careful: bool, start_rate: float, rise: float,
+    cells: Floats, given: Floats, work: Floats,
+) -> tuple[float, float]:  # fmt: skip
     """One step of ROS3, still undecided: fills the stages, returns what entered and what was lost."""
-    factorise(n, h, open_top, cells, given, work)
+    factorise(n, h, open_top, careful, cells, given, work)
     gamma_h, c21, c31, c32 = GAMMA * h, C21 / h, C31 / h, C32 / h
     for i in range(n):
         pair = work[DYE, i] * work[BLOCKER, i]
@@ -250,9 +255,9 @@ def take_step(
 
 
 @njit(cache=True, error_model="numpy")
-def measure_step(n: int, tolerance: float, cells: Floats, work: Floats) -> float:
-    """Error of the step by what is allowed (1 is the most); the new state goes where the stages' state was."""
-    worst, check = 0.0, 0.0
+def measure_step(n: int, tolerance: float, cells: Floats, work: Floats) -> tuple[float, float]:
+    """Error and undershoot of the step by what is allowed (1); the new state goes to the rows of a stage's state."""
+    worst, lowest, check = 0.0, 0.0, 0.0
     for i in range(n):
         old, phi, capacity = work[DYE, i], cells[PHI, i], cells[CAPACITY, i]
         first, second, third = work[STAGE, i], work[STAGE + 1, i], work[STAGE + 2, i]
@@ -265,11 +270,10 @@ def measure_step(n: int, tolerance: float, cells: Floats, work: Floats) -> float
         work[PAIR, i] = left
         present = phi * max(abs(old), abs(new)) + capacity * abs(1.0 - left)
         ratio = max(wrong_dye, wrong_bound) / (tolerance * (1e-3 + present))
-        # Going below zero counts as an error too: nothing is cut off.
-        ratio = max(ratio, -phi * new / LOWEST_DYE, -left / LOWEST_BLOCKER)
         worst = max(worst, ratio)
+        lowest = max(lowest, -phi * new / LOWEST_DYE, -left / LOWEST_BLOCKER)
         check += ratio
-    return worst if math.isfinite(check) else math.inf
+    return worst if math.isfinite(check) else math.inf, lowest
 
 
 @njit(cache=True, error_model="numpy")
@@ -285,7 +289,7 @@ def migrate(
     diffusivity = first * first / (6.0 * cells[BELOW, 0])
     s, remains, knot, entered, lost = 0.0, 1.0, 0, 0.0, 0.0
     h = 0.05 * first * first / diffusivity
-    n, taken, refused = min(total, FEWEST_CELLS), 0, 0
+    n, calm, taken, refused = min(total, FEWEST_CELLS), 0, 0, 0
     for o in range(outputs.size):
         end = knots[EQUIVALENT, outputs[o]]
         while s < end:
@@ -310,14 +314,22 @@ def migrate(
             open_top = n == total
             rate = amount * share / step
             bend_reaction(n, cells, work)
+            careful = calm < CALM
             entered_step, lost_step = take_step(
-                n, step, open_top, rate * (1.0 - tilt), 2.0 * rate * tilt, cells, given, work
+                n, step, open_top, careful, rate * (1.0 - tilt), 2.0 * rate * tilt, cells, given, work
             )
-            error = max(wrong, measure_step(n, tolerance, cells, work))
+            error, undershoot = measure_step(n, tolerance, cells, work)
             if not open_top and abs(work[STATE, n - 1]) + abs(work[STATE, n - 2]) > EDGE:
                 n = min(total, n + n // 2)
                 refused += 1
                 continue
+            # Nothing is cut off: a step that falls below zero is taken again, carefully or shorter.
+            if undershoot > 0.2 and not careful:
+                calm = 0
+                refused += 1
+                continue
+            error = max(error, undershoot, wrong)
+            calm += 1
             factor = 0.9 * max(error, 1e-9) ** (-1.0 / 3.0)
             if error > 1.0:
                 refused += 1
