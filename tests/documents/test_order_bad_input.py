@@ -41,7 +41,7 @@ CASES = [
         "o.toml, demands: this key is unknown; allowed are order, garment, print, requirements, care",
     ),
     ("width_mm = 300", "width_cm = 30", "o.toml, print[1].width_cm: this key is unknown; did you mean 'width_mm'?"),
-    ("mass_gsm = 180", "mass = 180", "o.toml, garment.mass: this key is unknown"),
+    ("mass_gsm = 180", "mass = 180", "o.toml, garment.mass: this key is unknown; did you mean 'mass_gsm'?"),
     ("transit = { celsius", "transit = { kelvin = 1, celsius", "o.toml, care.transit.kelvin: this key is unknown"),
     # two units, or none
     (
@@ -76,7 +76,11 @@ CASES = [
     ("width_mm = 300", 'width_mm = "300"', "o.toml, print[1].width_mm: '300' does not fit; a number is needed"),
     ("stack_hot = true", "stack_hot = 1", "o.toml, care.stack_hot: 1 does not fit; true or false is needed"),
     ("mass_gsm = 180", 'mass_gsm = "180"', "o.toml, garment.mass_gsm: '180' is neither a number nor a table such as"),
-    ("mass_gsm = 180", "mass_gsm = { val = 180 }", "o.toml, garment.mass_gsm.value: this key is missing"),
+    (
+        "mass_gsm = 180",
+        "mass_gsm = { val = 180 }",
+        "o.toml, garment.mass_gsm.val: this key is unknown; did you mean 'value'?",
+    ),
     (
         "mass_gsm = 180",
         'mass_gsm = { value = "x" }',
@@ -375,7 +379,7 @@ def test_a_mistake_is_told_in_one_sentence(shop, old, new, sentence):
 
 
 def test_an_empty_file_says_what_is_missing_first_and_how_much_more(shop):
-    with pytest.raises(InvalidInput, match=r"^o.toml, order: this key is missing: the order itself. \(and 2 more\)$"):
+    with pytest.raises(InvalidInput, match=r"^o.toml, order: this key is missing: the order itself \(and 2 more\)$"):
         order_from_text("", shop, "o.toml")
 
 

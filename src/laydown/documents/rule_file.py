@@ -33,7 +33,7 @@ TESTS = ("is", "is_not", "at_least", "at_most", "above", "below", "any_of", "non
 class ConditionEntry(BaseModel):
     """One comparison: ``{ fact = "polyester", at_least = 0.3 }``."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False, populate_by_name=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
 
     fact: Text = Field(description="Name of a fact of the order or the stack.")
     is_: Single | None = Field(default=None, alias="is", description="The fact equals this.")

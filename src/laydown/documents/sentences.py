@@ -50,6 +50,9 @@ def validated(model: type[M], data: Any, *, where: str, at: Location = (), name:
     except ValidationError as error:
         mistakes = error.errors(include_url=False)
     first = mistakes[0]
+    if first["type"] == "missing":
+        # A key that is missing is most often one that stands there misspelt.
+        first = next((mistake for mistake in mistakes if mistake["type"] == "extra_forbidden"), first)
     location = tuple(part for part in first["loc"] if not _internal(part))
     what = _sentence(model, location, first)
     if len(mistakes) > 1:
@@ -81,7 +84,10 @@ def told_at(where: str) -> Iterator[None]:
 def nearest(word: str, allowed: tuple[str, ...]) -> str:
     """End of a sentence about an unknown word: the nearest one that is allowed, and all of them."""
     close = difflib.get_close_matches(word.lower(), [a.lower() for a in allowed], n=1, cutoff=0.6)
+    # A key without its unit, or with a wrong one, still names the quantity: labour, fusion_k.
+    stem = word.lower().partition("_")[0] + "_"
     hint = next((a for a in allowed if close and a.lower() == close[0]), "")
+    hint = hint or next((a for a in allowed if len(stem) > 3 and a.lower().startswith(stem)), "")
     meant = f"did you mean {hint!r}? " if hint else ""
     return f"{meant}allowed {'is' if len(allowed) == 1 else 'are'} {', '.join(allowed)}"
 
@@ -97,13 +103,15 @@ def _sentence(  # noqa: PLR0911 - one return a kind of mistake
     kind, value, context = mistake["type"], mistake["input"], mistake.get("ctx", {})
     if kind == "extra_forbidden":
         owner = _model_at(model, location[:-1])
-        keys = tuple(owner.model_fields) if owner else ()
+        keys = tuple(field.alias or key for key, field in owner.model_fields.items()) if owner else ()
         return f"this key is unknown; {nearest(str(location[-1]), keys)}"
     if kind == "missing":
         owner = _model_at(model, location[:-1])
         field = owner.model_fields.get(str(location[-1])) if owner else None
-        meaning = f": {field.description[:1].lower()}{field.description[1:]}" if field and field.description else ""
-        return f"this key is missing{meaning}"
+        meaning = (field.description if field else None) or ""
+        return (
+            f"this key is missing: {meaning[:1].lower()}{meaning[1:].rstrip('.')}" if meaning else "this key is missing"
+        )
     if kind == "value_error":
         return str(context["error"])
     if kind in {"enum", "literal_error"}:
