@@ -93,7 +93,7 @@ class Requirements:
         Lowest toughness class (1 to 5).
     """
 
-    opacity: float = 6.0
+    opacity: float = 7.0
     bleed_grade: float = 4.0
     bleed_days: float = 30.0
     risk: float = 0.05

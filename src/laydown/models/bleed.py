@@ -26,6 +26,12 @@ Values = NDArray[np.float64]
 DAYS = (0.0, 1.0, 2.0, 7.0, 14.0, 30.0, 60.0)
 """Days after printing that a forecast shows."""
 
+FULL_SHADE = 15.0
+"""K/S at its peak of a cloth in a full shade (internal reflectance 3 %), which the colouring strength refers to. Assumed."""
+
+THINNEST_LAYER = 1e-7
+"""A layer that all but sank into the cloth is computed as this thick [m]."""
+
 SEEN_AFTER = 3600.0
 """Day 0 is read this long after the dryer [s]."""
 
@@ -45,7 +51,7 @@ class BleedInputs:
     diffusion_reference: float
     diffusion_energy: Quantity
     peak_absorption: Quantity
-    binding_rate: Quantity
+    reaction_length: Quantity
 
 
 def bleed_inputs(cloth: Cloth) -> BleedInputs:
@@ -74,7 +80,7 @@ def bleed_inputs(cloth: Cloth) -> BleedInputs:
         diffusion_reference=film["reference_temperature"].value,
         diffusion_energy=narrowed(film["activation_energy"], spread),
         peak_absorption=narrowed(film["peak_absorption"], spread),
-        binding_rate=table["blocker"]["binding_rate"],
+        reaction_length=table["blocker"]["reaction_length"],
     )
 
 
@@ -83,6 +89,12 @@ def dye_shape(cloth: Cloth) -> Values:
     r = np.clip(internal(cloth.reflectance()), 1e-3, 0.999)
     ks = (1 - r) ** 2 / (2 * r)
     return np.asarray(ks / ks.max())
+
+
+def shade_depth(cloth: Cloth) -> float:
+    """How deep the cloth is dyed beside a full shade, 0 to 1: a pale cloth has little dye to give."""
+    r = float(np.clip(internal(cloth.reflectance()), 1e-3, 0.999).min())
+    return min(1.0, (1 - r) ** 2 / (2 * r) / FULL_SHADE)
 
 
 def no_bleed(area: Area, requirements: Requirements, note: str) -> BleedForecast:
@@ -123,7 +135,7 @@ def judge_bleed(
     from laydown.physics.migration import simulate_migration
 
     inputs = bleed_inputs(cloth)
-    size, rows = samples.size, list(area.rows)
+    rows = list(area.rows)
     days = tuple(sorted({*DAYS, requirements.bleed_days}))
     outputs = life.printed_at + np.maximum(np.array([from_day(d) for d in days]), SEEN_AFTER)
     outputs = np.minimum(outputs, life.times[-1])
@@ -132,20 +144,22 @@ def judge_bleed(
     history = simulate_migration(
         times=life.times,
         temperature=life.temperature,
-        layer_thickness=film.dry[rows].T,
+        layer_thickness=np.maximum(film.dry[rows].T, THINNEST_LAYER),
         diffusivity_ref=np.repeat(samples.of(inputs.diffusivity, "diffusion")[:, None], layers, axis=1),
-        diffusion_activation=np.full(size, inputs.diffusion_energy.value),
+        diffusion_activation=samples.of(inputs.diffusion_energy, "diffusion energy"),
         diffusion_reference=inputs.diffusion_reference,
         capacity=capacity,
+        reaction_length=inputs.reaction_length.value,
         reservoir_depth=samples.of(inputs.reservoir_depth, "reservoir depth"),
-        reservoir_start=np.full(size, cloth.migrating_share),
+        reservoir_start=cloth.migrating_share,
         release_ref=samples.of(inputs.release, "release"),
-        release_activation=np.full(size, inputs.release_energy.value),
+        release_activation=samples.of(inputs.release_energy, "release energy"),
         release_reference=inputs.release_reference,
         output_times=outputs,
     )
     dye = history.free + history.bound
-    absorption = samples.of(inputs.peak_absorption, "dye strength")[:, None] * dye_shape(cloth)[None, :]
+    strength = samples.of(inputs.peak_absorption, "dye strength") * shade_depth(cloth)
+    absorption = strength[:, None] * dye_shape(cloth)[None, :]
     stained = area_reflectance(
         area,
         film,
@@ -197,7 +211,10 @@ def _capacity(film: Film, row: int, samples: SampleSet) -> Values:
     if pass_.ink is None:
         return np.zeros(samples.size)
     dimension = "barrier capacity" if pass_.ink.kind is InkKind.BARRIER else "white capacity"
-    return samples.of(capacity_of(pass_.ink, pass_.additive_share), dimension)
+    own = samples.of(capacity_of(pass_.ink, pass_.additive_share), dimension)
+    # What sank into the cloth holds dye as well: its blocker is counted into the film right above it.
+    solids = pass_.ink.solids.value * film.wet[row]
+    return np.asarray(own * np.maximum(solids, film.dry[row]) / np.maximum(film.dry[row], THINNEST_LAYER))
 
 
 def _log_ratio(high: float, low: float) -> float:

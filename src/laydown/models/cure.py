@@ -77,7 +77,7 @@ def judge_cure(
     """
     from laydown.physics.cure import hottest
 
-    cures = [cure_of(ink, run, samples) for ink in inks]
+    cures = [cure_of(ink, run, samples) for ink in {ink.cure: ink for ink in inks}.values()]
     hardest = min(cures, key=lambda c: (float(np.median(c.margin)), float(np.median(c.seconds))))
     failed = np.max([c.failed for c in cures], axis=0)
     limit = cloth.heat_limit.value

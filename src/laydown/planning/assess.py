@@ -18,7 +18,7 @@ from laydown.models.cure import judge_cure, median_history
 from laydown.models.film import Film, build_film, describe_passes, finest_detail
 from laydown.models.ghosting import judge_ghosting
 from laydown.models.hand_and_stretch import judge_hand, judge_stretch, lowest_toughness
-from laydown.models.heat import LONGEST_FLASH, HeatRun, run_dryer, run_flash
+from laydown.models.heat import LONGEST_FLASH, HeatRun
 from laydown.models.ink_optics import ink_spectra
 from laydown.models.life import thermal_life
 from laydown.models.sampling import percentiles
@@ -141,15 +141,7 @@ def _forecast(
     setup = _set_up(job, stack, film, placements, trial)
     if setup is None:
         return _result(stack, verdict, trial)
-    run = run_dryer(
-        cloth,
-        setup.dryer,
-        job.shop.climate,
-        film.total(),
-        samples,
-        setting=setup.dryer_choice.setting,
-        speed=setup.dryer_choice.speed,
-    )
+    run = job.dryers.run(setup.dryer_choice, film.total())
     bare = job.dryers.bare(setup.dryer_choice)
     inks = tuple(p.ink for p in stack.inked if p.ink is not None)
     cure, raw, beyond = judge_cure(inks, run, bare, cloth, samples)
@@ -234,7 +226,7 @@ def _set_up(job: Job, stack: Stack, film: Film, placements: list[Placement], tri
     chosen: list[DryerChoice] = []
     refused: list[NoSetting] = []
     for dryer in job.shop.dryers:
-        found = job.dryers.find(dryer, thickness, inks)
+        found = job.dryers.find(dryer, thickness, inks, job.order.garment.width)
         (chosen if isinstance(found, DryerChoice) else refused).append(found)  # type: ignore[arg-type]
     if not chosen:
         why = min(refused, key=lambda n: n.short_by).reason if refused else "there is no dryer on the shelf"
@@ -302,15 +294,7 @@ def _flashes(job: Job, stack: Stack, film: Film, setup: Setup) -> tuple[list[Hea
         gel = pass_.ink.gel_temperature if pass_.ink is not None else None
         if gel is None:
             continue
-        run = run_flash(
-            job.cloth,
-            setup.press.flashes[0],
-            setup.press,
-            job.shop.climate,
-            film.before(pass_),
-            job.samples,
-            seconds=seconds,
-        )
+        run = job.flashes.run(setup.press, film.before(pass_), seconds)
         end = run.coolest[:, -1]
         runs.append(run)
         forecasts.append(

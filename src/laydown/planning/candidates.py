@@ -40,7 +40,7 @@ MESH_SPANS = (
     MeshSpan(role=Role.HIGHLIGHT, low=120, high=235, source="Printwear 2017"),
 )
 
-MESHES_PER_ROLE = {Role.BARRIER: 1, Role.UNDERBASE: 3, Role.WHITE: 1, Role.COLOUR: 2, Role.HIGHLIGHT: 1}
+MESHES_PER_ROLE = {Role.BARRIER: 1, Role.UNDERBASE: 4, Role.WHITE: 1, Role.COLOUR: 2, Role.HIGHLIGHT: 1}
 """How many of the suitable meshes are tried: the coarsest, the finest and what lies between."""
 
 

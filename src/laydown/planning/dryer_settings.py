@@ -85,10 +85,13 @@ class SettingsFinder:
         self._samples = samples
         self._risk = risk
         self._found: dict[tuple[str, int, frozenset[Cure]], DryerChoice | NoSetting] = {}
-        self._bare: dict[tuple[str, float, float], HeatRun] = {}
+        self._runs: dict[tuple[str, float, float, bytes], HeatRun] = {}
 
-    def find(self, dryer: Dryer, film: float, inks: tuple[Ink, ...]) -> DryerChoice | NoSetting:
-        """Find a setting for a film [m] of these inks."""
+    def find(self, dryer: Dryer, film: float, inks: tuple[Ink, ...], width: float) -> DryerChoice | NoSetting:
+        """Find a setting for a film [m] of these inks on a garment that takes ``width`` [m] of the belt."""
+        if width > dryer.belt_width * (1 + 1e-9):
+            reason = f"the garment is {width * 1e3:.0f} mm wide, {dryer.name}'s belt {dryer.belt_width * 1e3:.0f} mm"
+            return NoSetting(dryer=dryer, reason=reason, short_by=np.inf)
         key = (dryer.name, round(film / FILM_STEP), frozenset(ink.cure for ink in inks))
         if key not in self._found:
             self._found[key] = self._search(dryer, max(1, key[1]) * FILM_STEP, inks)
@@ -96,21 +99,22 @@ class SettingsFinder:
 
     def bare(self, choice: DryerChoice) -> HeatRun:
         """The bare cloth beside the print under a setting, in all samples."""
-        key = (choice.dryer.name, choice.setting, choice.speed)
-        if key not in self._bare:
-            self._bare[key] = self._run(choice, np.zeros(self._samples.size))
-        return self._bare[key]
+        return self.run(choice, np.zeros(self._samples.size))
 
-    def _run(self, choice: DryerChoice, film: Values) -> HeatRun:
-        return run_dryer(
-            self._cloth,
-            choice.dryer,
-            self._climate,
-            film,
-            self._samples,
-            setting=choice.setting,
-            speed=choice.speed,
-        )
+    def run(self, choice: DryerChoice, film: Values) -> HeatRun:
+        """A film [m], shape (size,), through a dryer in all samples; stacks with the same film share one run."""
+        key = (choice.dryer.name, choice.setting, choice.speed, film.tobytes())
+        if key not in self._runs:
+            self._runs[key] = run_dryer(
+                self._cloth,
+                choice.dryer,
+                self._climate,
+                film,
+                self._samples,
+                setting=choice.setting,
+                speed=choice.speed,
+            )
+        return self._runs[key]
 
     def _search(self, dryer: Dryer, film: float, inks: tuple[Ink, ...]) -> DryerChoice | NoSetting:
         settings = np.linspace(dryer.setting_low, dryer.setting_high, SETTINGS)
@@ -179,7 +183,7 @@ class SettingsFinder:
             tries += 1
             if tries > MOST_TRIES:
                 break
-            run, bare = self._run(choice, films), self.bare(choice)
+            run, bare = self.run(choice, films), self.bare(choice)
             raw = max(float(cure_of(ink, run, self._samples).failed.mean()) for ink in inks)
             hottest = np.maximum(run.cloth_hottest.max(axis=1), bare.cloth_hottest.max(axis=1))
             beyond = float((hottest > self._cloth.heat_limit.value).mean())

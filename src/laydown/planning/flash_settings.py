@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from laydown.domain.costs import Climate
 from laydown.domain.press import Press
 from laydown.domain.quantity import Quantity
 from laydown.models.cloth import Cloth
-from laydown.models.heat import FLASH_STEP, LONGEST_FLASH, flash_seconds, run_flash
+from laydown.models.heat import FLASH_STEP, LONGEST_FLASH, HeatRun, flash_seconds, run_flash
 from laydown.models.sampling import SampleSet
 
 FILM_STEP = 5e-6
@@ -24,6 +25,7 @@ class FlashFinder:
         self._samples = samples
         self._risk = risk
         self._found: dict[tuple[str, int, float], float | None] = {}
+        self._runs: dict[tuple[str, float, bytes], HeatRun] = {}
 
     def find(self, press: Press, film: float, gel: Quantity) -> float | None:
         """Seconds under the press's flash for a film [m]; None when it does not gel within `LONGEST_FLASH`.
@@ -35,15 +37,16 @@ class FlashFinder:
         thickness = max(1, int(np.ceil(film / FILM_STEP)))
         key = (press.name, thickness, gel.value)
         if key not in self._found:
-            run = run_flash(
-                self._cloth,
-                press.flashes[0],
-                press,
-                self._climate,
-                np.full(self._samples.size, thickness * FILM_STEP),
-                self._samples,
-                seconds=LONGEST_FLASH,
-            )
+            run = self.run(press, np.full(self._samples.size, thickness * FILM_STEP), LONGEST_FLASH)
             seconds = flash_seconds(run, gel, risk=self._risk)
             self._found[key] = None if seconds is None else min(seconds + FLASH_STEP, LONGEST_FLASH)
         return self._found[key]
+
+    def run(self, press: Press, film: NDArray[np.float64], seconds: float) -> HeatRun:
+        """A film [m], shape (size,), under the press's flash; stacks with the same film share one run."""
+        key = (press.name, seconds, film.tobytes())
+        if key not in self._runs:
+            self._runs[key] = run_flash(
+                self._cloth, press.flashes[0], press, self._climate, film, self._samples, seconds=seconds
+            )
+        return self._runs[key]

@@ -26,7 +26,16 @@ class TestKind:
 TEST_KINDS = (
     TestKind(
         name="oven bleed test",
-        dimensions=("release", "diffusion", "reservoir depth", "dye strength", "white capacity", "barrier capacity"),
+        dimensions=(
+            "release",
+            "release energy",
+            "diffusion",
+            "diffusion energy",
+            "reservoir depth",
+            "dye strength",
+            "white capacity",
+            "barrier capacity",
+        ),
     ),
     TestKind(name="weighing before and after printing", dimensions=("transfer", "surface fill", "roughness")),
     TestKind(name="drawdown over black and white", dimensions=("white scattering", "colour scattering")),

@@ -83,7 +83,7 @@ def inputs_of(job: Job, chosen: Assessment) -> tuple[tuple[str, Assumption], ...
         note("bleed.diffusivity", "diffusion of dye in the film at 25 °C", bleed.diffusivity, "µm²/day", 1e12 * 86400)
         note("bleed.diffusion_energy", "activation energy of the diffusion", bleed.diffusion_energy, "kJ/mol", 1e-3)
         note("bleed.strength", "colouring strength of the dye", bleed.peak_absorption, "1/µm", 1e-6)
-        note("bleed.binding", "binding rate of the blocker", bleed.binding_rate, "1/s")
+        note("bleed.reaction_length", "how deep dye gets into fresh blocker", bleed.reaction_length, "µm", 1e6)
     return tuple(notes.rows.items())
 
 
