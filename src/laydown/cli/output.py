@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,12 +14,16 @@ from laydown.errors import InvalidInput
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+PAPER = 110
+"""Columns of a table that goes into a file or a log."""
+
 
 def show(thing: RenderableType) -> None:
-    """Print something rich to standard output; without colours where that is no terminal."""
+    """Print something rich to standard output; where that is no terminal, without colours and `PAPER` columns wide."""
     from rich.console import Console
 
-    Console(file=sys.stdout, highlight=False).print(thing)
+    known = sys.stdout.isatty() or "COLUMNS" in os.environ
+    Console(file=sys.stdout, highlight=False, width=None if known else PAPER).print(thing)
 
 
 def write_out(text: str) -> None:
