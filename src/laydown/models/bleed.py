@@ -27,7 +27,7 @@ DAYS = (0.0, 1.0, 2.0, 7.0, 14.0, 30.0, 60.0)
 """Days after printing that a forecast shows."""
 
 FULL_SHADE = 15.0
-"""K/S at its peak of a cloth in a full shade (internal reflectance 3 %), which the colouring strength refers to. Assumed."""
+"""K/S at its peak of a cloth in a full shade (internal reflectance 3 %), the full strength of the dye. Assumed."""
 
 THINNEST_LAYER = 1e-7
 """A layer that all but sank into the cloth is computed as this thick [m]."""

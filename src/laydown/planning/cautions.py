@@ -15,17 +15,17 @@ ALWAYS = (
     ),
     "Follow each product's safety data sheet; where its data sheet differs from this plan, the data sheet is right.",
     (
-        "For children's wear, limits on phthalates and lead are proved by the ink lot's own laboratory report, never by "
-        "this plan (16 CFR 1303 and 1307, CPSIA 108; REACH annex XVII, entries 51 and 52)."
+        "For children's wear, limits on phthalates and lead are proved by the ink lot's own laboratory report, never "
+        "by this plan (16 CFR 1303 and 1307, CPSIA 108; REACH annex XVII, entries 51 and 52)."
     ),
     "Never make the dryer hotter to shorten the dwell on polyester.",
 )
 """Usual cautions; they defer to local codes, data sheets and licensed practice."""
 
 SCREENING = (
-    "A screening estimate until this cloth lot has passed its own test: no published diffusion of disperse dye in cured "
-    "plastisol was found. Judge bleed only after the waiting time; a pass on one colour or lot says nothing about "
-    "another."
+    "A screening estimate until this cloth lot has passed its own test: no published diffusion of disperse dye in "
+    "cured plastisol was found. Judge bleed only after the waiting time; a pass on one colour or lot says nothing "
+    "about another."
 )
 
 
