@@ -61,8 +61,8 @@ STATE, PUSH, PUSH_BLOCKER, PAIR, SEEN_BELOW, SEEN_ABOVE, FLUX, RIGHT, BINDS, SPE
     18,
     19,
 )
-STAGE, STAGE_BLOCKER = 20, 23
-WORK_ROWS = 26
+STAGE, STAGE_BLOCKER, BEND, BENT = 20, 23, 26, 27
+WORK_ROWS = 28
 
 # Columns of the ledger.
 RESERVOIR, ENTERED, LOST = 0, 1, 2
@@ -123,11 +123,11 @@ def source_of_step(
 
 
 @njit(cache=True, error_model="numpy")
-def bend_reaction(n: int, cells: Floats, work: Floats) -> None:
+def bend_reaction(n: int, ahead: float, cells: Floats, work: Floats) -> None:
     """Rates of binding for the coming step: the mean of a product is not the product of the means.
 
     With slopes ``a_x`` and ``b_x`` in a cell of width h the mean of ``a b`` exceeds the product of the means by
-    ``h² a_x b_x/12``. How much, as a share, is read off the state before the step.
+    ``h² a_x b_x/12``. How much, as a share, is read off the state before the step and carried on to its middle.
     """
     for i in range(n):
         share = 0.0
@@ -139,6 +139,8 @@ def bend_reaction(n: int, cells: Floats, work: Floats) -> None:
             span = 12.0 * max(high - low, 1) ** 2
             slopes = (work[DYE, high] - work[DYE, low]) * (work[BLOCKER, high] - work[BLOCKER, low])
             share = min(MOST_BEND, max(-MOST_BEND, slopes / (span * product)))
+        work[BEND, i] = share
+        share += ahead * (share - work[BENT, i])
         work[BINDS, i] = cells[BINDING, i] * (1.0 + share)
         work[SPENDS, i] = cells[SPENDING, i] * (1.0 + share)
 
@@ -289,6 +291,7 @@ def migrate(
     diffusivity = first * first / (6.0 * cells[BELOW, 0])
     s, remains, knot, entered, lost = 0.0, 1.0, 0, 0.0, 0.0
     h = 0.05 * first * first / diffusivity
+    before = math.inf
     n, calm, taken, refused = min(total, FEWEST_CELLS), 0, 0, 0
     for o in range(outputs.size):
         end = knots[EQUIVALENT, outputs[o]]
@@ -313,7 +316,7 @@ def migrate(
                 h = step * max(0.2, 0.9 * wrong**-0.4)
             open_top = n == total
             rate = amount * share / step
-            bend_reaction(n, cells, work)
+            bend_reaction(n, 0.5 * min(1.0, step / before), cells, work)
             careful = calm < CALM
             entered_step, lost_step = take_step(
                 n, step, open_top, careful, rate * (1.0 - tilt), 2.0 * rate * tilt, cells, given, work
@@ -337,11 +340,13 @@ def migrate(
                 continue
             taken += 1
             for i in range(n):
+                work[BENT, i] = work[BEND, i]
                 work[DYE, i] = work[STATE, i] if abs(work[STATE, i]) > VANISHED else 0.0
                 work[BLOCKER, i] = work[PAIR, i] if abs(work[PAIR, i]) > VANISHED else 0.0
             entered += entered_step
             lost += lost_step
             s, remains, knot = after, remains_after, knot_after
+            before = step
             grown = step * min(8.0, factor)
             if not (last and grown < h):
                 h = grown
