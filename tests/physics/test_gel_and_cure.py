@@ -89,6 +89,15 @@ def test_a_film_still_hot_at_the_end_counts_to_the_end():
     assert found.held_temperature == pytest.approx([420.0])
 
 
+@pytest.mark.interpreted
+def test_a_film_hot_from_the_start_counts_from_the_start():
+    film = np.array([420.0, 420.0, 400.0, 300.0, 300.0])[None, :, None]
+
+    found = cure.fusion_cure(TIMES, film, fusion_temperature=410.0, hold=12.0)
+    assert found.seconds_above == pytest.approx([15.0])
+    assert found.held_temperature == pytest.approx([416.0])
+
+
 @given(SOFT, st.floats(310, 470), st.floats(0, 40))
 def test_verdict_and_both_margins_agree(curve, fusion, hold):
     found = cure.fusion_cure(TIMES, curve[None, :, None], fusion_temperature=fusion, hold=hold)

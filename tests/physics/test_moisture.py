@@ -31,6 +31,7 @@ def test_vapour_pressure_is_the_share_of_saturation():
 
     assert moisture.vapour_pressure(300.0, 0.4) == pytest.approx(0.4 * full)
     assert moisture.vapour_pressure(300.0, 1.0) == full
+    assert moisture.vapour_pressure(300.0, 0.0) == 0
 
 
 def test_vapour_conductance_is_the_lewis_relation_written_out():
@@ -54,7 +55,11 @@ def test_vapour_conductance_reproduces_the_ventilated_psychrometer(row):
 
 def test_a_blend_takes_each_fibre_by_its_share():
     assert moisture.mixture_regain([0.5, 0.5], [0.085, 0.004]) == pytest.approx(0.0445)
-    assert moisture.mixture_regain([1.0], [0.07]) == 0.07
+    assert moisture.mixture_regain([1.0, 0.0], [0.07, 0.1]) == 0.07
+
+
+def test_a_fibre_without_regain_holds_no_water():
+    assert moisture.regain_water(0.15, 0.0) == 0
 
 
 def test_cloth_at_the_humidity_of_its_regain_is_in_balance_with_the_air():
@@ -62,6 +67,7 @@ def test_cloth_at_the_humidity_of_its_regain_is_in_balance_with_the_air():
     activity = water / moisture.critical_water(water, 0.65)
 
     assert activity == pytest.approx(0.65)
+    assert moisture.critical_water(water, 1.0) == water
 
 
 @pytest.mark.parametrize(

@@ -121,6 +121,7 @@ def test_combined_surroundings_exchange_what_the_single_ones_do(t1, t2, f1, f2, 
         (lambda: rad.view_factor_spot_to_rectangle(panel_x=(0, 1), panel_y=(0, 1), distance=0), "distance"),
         (lambda: rad.exchange_factor_parallel_plates(0.0, 0.5), "emissivity"),
         (lambda: rad.exchange_factor_parallel_plates(0.5, 1.5), "emissivity"),
+        (lambda: rad.exchange_factor_parallel_plates(1.5, 0.5), "emissivity"),
         (lambda: rad.exchange_factor_parallel_plates(0.5, 0.5, 1.5), "view_factor"),
         (
             lambda: rad.combined_radiant_temperature(np.array([300.0]), np.array([0.0])),

@@ -147,6 +147,14 @@ def test_a_pile_of_thirty_centimetres_stays_hot_for_hours():
     assert hours[-1] < 300
 
 
+def test_a_pile_is_a_plane_wall_with_its_own_numbers():
+    # Bi = 8 x 0.3/0.05 = 48 on the height; Fo = 0.05 x 43200/(1.5e5 x 0.09) = 0.16.
+    share = slab.plane_wall_temperature(0.16, 48.0, 0.0)
+
+    assert slab.pile_centre_temperature(43200.0, **PILE) == pytest.approx(295.15 + 48.0 * share)
+    assert slab.plane_wall_temperature(0.16, 48.0) == share
+
+
 def test_a_pile_open_on_both_sides_is_half_a_pile_on_a_table():
     time = np.array([3600.0, 7200.0])
     both = slab.pile_centre_temperature(time, **PILE, open_faces=2)
