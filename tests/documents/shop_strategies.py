@@ -316,6 +316,7 @@ def costs():
         swatch_cost=money,
         ink_keeping=money,
         wash_up_cost=money,
+        softness=number(0, 100),
     )
 
 
