@@ -25,6 +25,8 @@ _PLAIN_COSTS = (
     ("swatch", "swatch_cost"),
     ("ink_keeping_per_year", "ink_keeping"),
     ("wash_up", "wash_up_cost"),
+    # One per cent for 10 g/m² is a share of one for a kg/m²: the number stays the same.
+    ("softness_percent_per_10gsm", "softness"),
 )
 _UNIT_COSTS = ("screen_time", "ink_waste", "spoilage", "margin")
 
@@ -103,6 +105,13 @@ class CostsEntry(Entry):
     swatch: float = number("Making one swatch.", default=..., least=0, most=1e6)
     ink_keeping_per_year: float = number("Keeping one more ink on the shelf.", default=..., least=0, most=1e6)
     wash_up: float = number("One change from one white to another.", default=..., least=0, most=1e6)
+    softness_percent_per_10gsm: float = number(
+        "What a softer print is worth when stacks are ranked: per cent of the order's cost for every 10 g/m² of film "
+        "less.",
+        default=1.0,
+        least=0,
+        most=100,
+    )
 
 
 class PracticeEntry(Entry):

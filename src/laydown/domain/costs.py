@@ -33,6 +33,8 @@ class Costs:
         Yearly cost of keeping one more ink on the shelf (space, stirring, counting).
     wash_up_cost : float
         One change from one white to another at a press.
+    softness : float
+        What a softer print is worth when stacks are ranked: share of the order's cost for each kg/m2 of film less.
     """
 
     currency: str = "USD"
@@ -48,6 +50,7 @@ class Costs:
     swatch_cost: float
     ink_keeping: float
     wash_up_cost: float
+    softness: float = 1.0
 
     def __post_init__(self) -> None:
         if not (1 <= len(self.currency) <= 5):

@@ -122,6 +122,7 @@ class _Trial:
             failures=self.failures,
             outcome=outcome,
             cost=cost,
+            softness=self.job.shop.costs.softness,
         )
 
 

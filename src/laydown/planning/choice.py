@@ -13,7 +13,7 @@ from laydown.planning import reasons
 from laydown.planning.assess import assess
 from laydown.planning.candidates import candidate_stacks
 from laydown.planning.job import Assessment, Job
-from laydown.units import to_percent
+from laydown.units import to_gsm, to_percent
 
 CLOSEST = 3
 """When nothing passes, so many of the closest candidates are computed to the end."""
@@ -86,8 +86,14 @@ def _why_not(best: Assessment, other: Assessment) -> str:
     if other.cost.order > best.cost.order:
         return reasons.dearer(other.cost.order, best.cost.order, best.cost.currency)
     followed = [r.reason for r in best.verdict.preferred if r not in other.verdict.preferred]
-    why = followed[0] if followed else "follows fewer of the shop's preferences"
+    why = followed[0] if followed else f"it is {_heavier(best, other):.0f} g/m² heavier in the hand"
     return f"would do and costs {best.cost.order - other.cost.order:.2f} {best.cost.currency} less, but: {why}"
+
+
+def _heavier(best: Assessment, other: Assessment) -> float:
+    """How many grams per square metre of felt film another stack has more."""
+    both = [a.forecast.hand.film_areal_mass.p50 for a in (best, other) if a.forecast is not None]
+    return float(to_gsm(both[1] - both[0]))
 
 
 def rejected(choice: Choice) -> tuple[Rejected, ...]:
@@ -117,7 +123,7 @@ def why(choice: Choice) -> tuple[str, ...]:
     f, order = best.forecast, choice.job.order
     said = [
         (
-            f"cheapest of {len(choice.passing)} stacks that meet every requirement, out of "
+            f"best of {len(choice.passing)} stacks that meet every requirement, by expected cost and softness, out of "
             f"{len(choice.passing) + len(choice.failing)} that the shelves allow"
         )
     ]

@@ -15,6 +15,7 @@ from laydown.models.cloth import Cloth
 from laydown.models.cure import cure_of
 from laydown.models.heat import HeatRun, run_dryer
 from laydown.models.sampling import SampleSet, corner_set
+from laydown.units import to_celsius
 
 Values = NDArray[np.float64]
 
@@ -43,6 +44,9 @@ FILM_STEP = 20e-6
 MOST_TRIES = 6
 """Settings that are verified before the one that fails least is taken."""
 
+FINE = np.linspace(-0.8, 0.8, 5)
+"""Where the fine grid lies around the best coarse point, in coarse steps."""
+
 SETTINGS = 7
 SPEEDS = 9
 """Grid of panel settings and belt speeds that is searched."""
@@ -55,16 +59,22 @@ NEAR_COOLEST = 0.10
 class DryerChoice:
     """A setting that cures; [K], [m/s].
 
-    ``heat_load`` is what it does to the cloth's dye (seconds at 160 °C); ``hot_peak`` how hot the bare cloth gets in
-    the hot corner; ``cold_margin`` how far above its fusion temperature the film gets in the cold corner [K].
+    ``heat_load`` is what it does to the cloth's dye (seconds at 160 °C); ``peak`` and ``hot_peak`` how hot the printed
+    cloth gets, and the bare cloth in the hot corner; ``cold_margin`` how far above its fusion temperature the film
+    gets in the cold corner [K].
     """
 
     dryer: Dryer
     setting: float
     speed: float
     heat_load: float
+    peak: float
     hot_peak: float
     cold_margin: float
+
+    def shortfall(self, limit: float) -> float:
+        """By how many kelvin the cold corner misses its cure and the hot corner the cloth's limit, together."""
+        return max(0.0, -self.cold_margin) + max(0.0, self.hot_peak - limit)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,15 +127,41 @@ class SettingsFinder:
         return self._runs[key]
 
     def _search(self, dryer: Dryer, film: float, inks: tuple[Ink, ...]) -> DryerChoice | NoSetting:
-        settings = np.linspace(dryer.setting_low, dryer.setting_high, SETTINGS)
+        """Search a coarse grid of the whole dryer, then a fine one around its best point."""
+        distinct = tuple({ink.cure: ink for ink in inks}.values())
+        coarse = self._points(
+            dryer,
+            np.linspace(dryer.setting_low, dryer.setting_high, SETTINGS),
+            np.geomspace(dryer.speed_low, dryer.speed_high, SPEEDS),
+            film,
+            distinct,
+        )
+        limit = self._cloth.heat_limit.value
+        step = (dryer.setting_high - dryer.setting_low) / (SETTINGS - 1)
+        ratio = (dryer.speed_high / dryer.speed_low) ** (1 / (SPEEDS - 1))
+        around = min(coarse, key=lambda p: (p.shortfall(limit), p.heat_load))
+        fine = self._points(
+            dryer,
+            np.unique(np.clip(around.setting + step * FINE, dryer.setting_low, dryer.setting_high)),
+            np.unique(np.clip(around.speed * ratio**FINE, dryer.speed_low, dryer.speed_high)),
+            film,
+            distinct,
+        )
+        points = (*coarse, *fine)
+        choices = [p for p in points if p.cold_margin >= 0 and p.peak <= limit]
+        if choices:
+            return self._verified(choices, film, distinct)
+        return self._none(dryer, points, inks)
+
+    def _points(
+        self, dryer: Dryer, settings: Values, speeds: Values, film: float, inks: tuple[Ink, ...]
+    ) -> list[DryerChoice]:
+        """Cold, best-estimate and hot corner of every setting at every speed."""
         corners = _corners(settings.size)
         per_setting = np.repeat(settings, len(CORNERS))
         films = np.tile([film, film, 0.0], settings.size)
-        distinct = tuple({ink.cure: ink for ink in inks}.values())
-        choices: list[DryerChoice] = []
-        best_margin = -np.inf
-        too_hot = False
-        for speed in np.geomspace(dryer.speed_low, dryer.speed_high, SPEEDS):
+        points: list[DryerChoice] = []
+        for speed in speeds:
             run = run_dryer(
                 self._cloth,
                 dryer,
@@ -136,40 +172,37 @@ class SettingsFinder:
                 speed=float(speed),
                 outputs=40,
             )
-            margins = np.min([cure_of(ink, run, corners).margin for ink in distinct], axis=0)
+            margins = np.min([cure_of(ink, run, corners).margin for ink in inks], axis=0)
             peaks = run.cloth_hottest.max(axis=1)
             for i, setting in enumerate(settings):
                 cold, middle, hot = (len(CORNERS) * i + corner for corner in range(3))
-                best_margin = max(best_margin, float(margins[cold]))
-                if margins[cold] < 0:
-                    continue
-                if peaks[middle] > self._cloth.heat_limit.value:
-                    too_hot = True
-                    continue
-                choices.append(
+                points.append(
                     DryerChoice(
                         dryer=dryer,
                         setting=float(setting),
                         speed=float(speed),
                         heat_load=self._heat_load(run, middle),
+                        peak=float(peaks[middle]),
                         hot_peak=float(peaks[hot]),
                         cold_margin=float(margins[cold]),
                     )
                 )
-        if choices:
-            return self._verified(choices, film, distinct)
-        hardest = max((ink.cure.temperature.value for ink in inks), default=0.0)
-        if too_hot:
+        return points
+
+    def _none(self, dryer: Dryer, points: tuple[DryerChoice, ...], inks: tuple[Ink, ...]) -> NoSetting:
+        hardest = to_celsius(max((ink.cure.temperature.value for ink in inks), default=0.0))
+        margin = max(p.cold_margin for p in points)
+        if margin >= 0:
             reason = (
                 f"{dryer.name} cannot cure it without taking the {self._cloth.limit_fibre} beyond "
-                f"{self._cloth.heat_limit.value - 273.15:.0f} °C (the ink needs {hardest - 273.15:.0f} °C)"
+                f"{to_celsius(self._cloth.heat_limit.value):.0f} °C (the ink needs {hardest:.0f} °C)"
             )
             return NoSetting(dryer=dryer, reason=reason, short_by=0.0)
         reason = (
-            f"{dryer.name} does not get the whole film to {hardest - 273.15:.0f} °C even at its slowest and hottest "
-            f"({-best_margin:.0f} K short)"
+            f"{dryer.name} does not get the whole film to {hardest:.0f} °C even at its slowest and hottest "
+            f"({-margin:.0f} K short)"
         )
-        return NoSetting(dryer=dryer, reason=reason, short_by=-best_margin)
+        return NoSetting(dryer=dryer, reason=reason, short_by=-margin)
 
     def _verified(self, choices: list[DryerChoice], film: float, inks: tuple[Ink, ...]) -> DryerChoice:
         """The coolest choice that also holds in all samples; the one that fails least when none of them does."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from laydown.domain.fibre import FIBRES
 from laydown.domain.garment import Dye, Structure
-from laydown.domain.ink import Bond, InkKind
+from laydown.domain.ink import Bond, InkKind, Viscosity
 from laydown.domain.order import Order, Print
 from laydown.domain.shop import Shop
 from laydown.domain.stack import Role, Stack
@@ -205,6 +205,13 @@ STACK_FACTS = (
         meaning="toughness class of the white, 1 to 5",
         kind="number",
         of=lambda s: _white(s, lambda ink: float(ink.toughness), absent=5.0),  # type: ignore[attr-defined]
+        stack_fact=True,
+    ),
+    Fact(
+        name="white viscosity",
+        meaning=f"how thick the white is: {', '.join(Viscosity)}",
+        kind="text",
+        of=lambda s: _white(s, lambda ink: ink.viscosity.value, absent=""),  # type: ignore[attr-defined]
         stack_fact=True,
     ),
     Fact(

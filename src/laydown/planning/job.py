@@ -95,6 +95,8 @@ class Assessment:
         Probability of missing the requirement that struck it out; 1 for a rule or a press.
     failures : dict
         For each requirement, in which samples it is missed, shape (size,).
+    softness : float
+        What a softer print is worth: share of the cost for each kg/m2 of film less.
     outcome : ndarray or None
         Colour difference on the day asked for, or to full hiding where nothing bleeds.
     """
@@ -110,6 +112,7 @@ class Assessment:
     failures: dict[str, Values] = field(default_factory=dict)
     outcome: Values | None = None
     cost: Cost | None = None
+    softness: float = 0.0
 
     @property
     def passes(self) -> bool:
@@ -123,7 +126,8 @@ class Assessment:
 
     @property
     def rank_cost(self) -> float:
-        """Expected cost less what the followed preferences are worth."""
-        if self.cost is None or self.setup is None:
+        """Expected cost, less what the followed preferences are worth, plus what the weight of the film costs."""
+        if self.cost is None or self.setup is None or self.forecast is None:
             return float("inf")
-        return self.cost.order - self.verdict.preference * self.setup.base_cost.order
+        heavy = self.softness * self.forecast.hand.film_areal_mass.p50
+        return self.cost.order + (heavy - self.verdict.preference) * self.setup.base_cost.order

@@ -220,7 +220,7 @@ def _cost_words(cost: Cost) -> tuple[str, str]:
     terms = " · ".join(f"{printable(name)} {show.number(amount, 2)}" for name, amount in cost.terms)
     total = (
         f"{show.money(cost.order, cost.currency)}, {show.number(cost.piece, 2)} a piece; "
-        f"price to ask {show.money(cost.price, cost.currency)} a piece"
+        f"price to ask {show.money(cost.price, cost.currency)} for the order"
     )
     return f"{total}\n{terms}", ""
 
