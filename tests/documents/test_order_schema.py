@@ -6,8 +6,8 @@ import tomllib
 import jsonschema
 import pytest
 from hypothesis import given, settings
+from order_strategies import orders
 from order_texts import GOOD, spoiled
-from shop_strategies import orders
 
 from laydown.documents.order_entry import OrderEntry
 from laydown.documents.order_file import order_text

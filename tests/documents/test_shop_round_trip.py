@@ -6,7 +6,8 @@ from pathlib import Path
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from shop_strategies import orders, shops
+from order_strategies import orders
+from shop_strategies import shops
 
 from laydown.documents.order_file import order_from_text, order_text, read_order
 from laydown.documents.shop_folder import read_shop, shop_texts, write_shop

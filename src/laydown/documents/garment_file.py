@@ -53,7 +53,7 @@ class GarmentEntry(ColourEntry):
         stands_for="stretch",
         relative=0.2,
     )
-    coated: bool | None = Field(default=None, description="Water-repellent or coated face; false when absent.")
+    coated: bool | None = Field(default=None, description="Water-repellent or coated face.")
     history: Annotated[History, Field(strict=False)] | None = Field(
         default=None, description="What the shop knows of this cloth."
     )

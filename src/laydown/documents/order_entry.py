@@ -152,25 +152,32 @@ class RequirementsEntry(Entry):
 
     opacity_de: float | None = number(
         f"Largest CIEDE2000 difference on day 0 to the ink's own full-hiding colour; {_USUAL.opacity:g} when absent.",
+        stands_for="opacity",
         least=0.1,
         most=50,
     )
     bleed_grade: float | None = number(
-        f"Lowest staining grade (ISO 105-A03 scale, half steps); {_USUAL.bleed_grade:g} when absent.", least=1, most=5
+        f"Lowest staining grade (ISO 105-A03 scale, half steps); {_USUAL.bleed_grade:g} when absent.",
+        stands_for="bleed_grade",
+        least=1,
+        most=5,
     )
     bleed_days: float | None = number(
         f"Day after printing on which that grade must still hold; {_USUAL.bleed_days:g} when absent.",
         unit="days",
+        stands_for="bleed_days",
         least=0,
         most=60,
     )
     risk: float | None = number(
         f"Allowed probability of missing any requirement, as a share of one; {_USUAL.risk:g} when absent.",
+        stands_for="risk",
         least=0.001,
         most=0.5,
     )
     hand: Hand | None = Field(
-        default=None, description=f"Heaviest class of hand that is accepted; {_USUAL.hand} when absent."
+        default=None,
+        description=f"Heaviest class of hand that is accepted: {', '.join(HAND_CLASSES)}; {_USUAL.hand} when absent.",
     )
     wash: int | None = number(f"Lowest toughness class; {_USUAL.wash} when absent.", least=1, most=5)
 

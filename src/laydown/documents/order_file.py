@@ -176,13 +176,7 @@ def _uses(entry: PrintEntry, *, where: str) -> tuple[InkUse, ...]:
 
 
 def _requirements(entry: RequirementsEntry, *, where: str) -> Requirements:
-    given: dict[str, Any] = {
-        "opacity": entry.opacity_de,
-        "bleed_grade": entry.bleed_grade,
-        "bleed_days": entry.bleed_days,
-        "risk": entry.risk,
-    }
-    given = {name: float(number) for name, number in given.items() if number is not None}
+    given: dict[str, Any] = entry.read_numbers("opacity", "bleed_grade", "bleed_days", "risk")
     given |= {"hand": entry.hand} if entry.hand is not None else {}
     given |= {"wash": entry.wash} if entry.wash is not None else {}
     with told_at(where):

@@ -60,14 +60,14 @@ class ScreenEntry(Entry):
 
     name: Text = Field(description="Name in the rack.")
     mesh: str = Field(default="", max_length=80, description="Mesh by name; empty or 'closed': the smoothing screen.")
-    eom_um: float | None = number(
-        "Emulsion over mesh; 0 when absent.", unit="µm", least=0, most=400, stands_for="emulsion_over_mesh"
-    )
+    eom_um: float | None = number("Emulsion over mesh.", unit="µm", least=0, most=400, stands_for="emulsion_over_mesh")
     tension_n_per_cm: float | None = number("Tension.", unit="N/cm", least=0, most=100, stands_for="tension")
     frame_mm: str | None = Field(
-        default=None, max_length=40, description="Inner size, width x height, such as 500x600."
+        default=None, max_length=40, description="Inner size, width x height, such as 500x600; 500x600 when absent."
     )
-    frame_in: str | None = Field(default=None, max_length=40, description="Inner size in inches, such as 20x24.")
+    frame_in: str | None = Field(
+        default=None, max_length=40, description="Inner size in inches, such as 20x24, instead of `frame_mm`."
+    )
     state: Annotated[ScreenState, Field(strict=False)] = Field(
         default=ScreenState.READY, description="What it needs first."
     )
