@@ -2,6 +2,7 @@
 
 import datetime as dt
 import tomllib
+from functools import cache
 
 import jsonschema
 import pytest
@@ -16,6 +17,7 @@ from laydown.documents.template import demo_order_texts
 from laydown.domain.order import HAND_CLASSES
 
 
+@cache
 def validator():
     schema = order_schema()
     jsonschema.Draft202012Validator.check_schema(schema)
