@@ -61,8 +61,8 @@ STATE, PUSH, PUSH_BLOCKER, PAIR, SEEN_BELOW, SEEN_ABOVE, FLUX, RIGHT, BINDS, SPE
     18,
     19,
 )
-STAGE, STAGE_BLOCKER, BEND, BENT = 20, 23, 26, 27
-WORK_ROWS = 28
+STAGE, STAGE_BLOCKER, BEND, BENT, COLUMN = 20, 23, 26, 27, 28
+WORK_ROWS = 29
 
 # Columns of the ledger.
 RESERVOIR, ENTERED, LOST = 0, 1, 2
@@ -91,8 +91,10 @@ def reservoir_at(s: float, knot: int, last: int, knots: Floats) -> tuple[float, 
     # Cubic with the right values and slopes at both knots.
     p = knots[FALL, knot] * width - gain
     r = knots[FALL, knot + 1] * width - gain
-    fallen = knots[FALLEN, knot] + u * gain + u * (1.0 - u) * (p * (1.0 - u) - r * u)
-    return math.exp(-fallen), knots[FALL, knot] * (1.0 - u) + knots[FALL, knot + 1] * u, knot
+    bow = p * (1.0 - u) - r * u
+    fallen = knots[FALLEN, knot] + u * gain + u * (1.0 - u) * bow
+    fall = (gain + (1.0 - 2.0 * u) * bow - u * (1.0 - u) * (p + r)) / width
+    return math.exp(-fallen), fall, knot
 
 
 @njit(cache=True, error_model="numpy")
@@ -146,8 +148,8 @@ def bend_reaction(n: int, ahead: float, cells: Floats, work: Floats) -> None:
 
 
 @njit(cache=True, error_model="numpy")
-def factorise(n: int, h: float, open_top: bool, careful: bool, cells: Floats, given: Floats, work: Floats) -> None:
-    """Eliminate blocker and factorise the matrix of one step for the lowest ``n`` cells."""
+def factorise(n: int, h: float, open_top: bool, careful: bool, cells: Floats, given: Floats, work: Floats) -> float:
+    """Eliminate blocker and factorise the matrix for the lowest ``n`` cells; returns the inverse of its sum."""
     rate = 1.0 / (GAMMA * h)
     spared = 0.0 if careful else rate
     for i in range(n):
@@ -161,15 +163,20 @@ def factorise(n: int, h: float, open_top: bool, careful: bool, cells: Floats, gi
         work[Q_BELOW, i] = min(cells[BELOW, i], most)
         work[Q_ABOVE, i] = min(cells[ABOVE, i], most)
         work[LOWER, i] = cells[CONDUCTANCE, i] * (1.0 - work[Q_ABOVE, i] * gain)
-        work[DIAGONAL, i] = cells[MASS, i] * gain + work[LOWER, i]
-    if not open_top:
-        work[DIAGONAL, n - 1] -= work[LOWER, n - 1]
+        work[COLUMN, i] = cells[MASS, i] * gain
+        work[DIAGONAL, i] = work[COLUMN, i] + work[LOWER, i]
+    if open_top:
+        work[COLUMN, n - 1] += work[LOWER, n - 1]
+    else:
+        work[DIAGONAL, n - 1] = work[COLUMN, n - 1]
         work[LOWER, n - 1] = 0.0
     for i in range(1, n):
         coupling = cells[CONDUCTANCE, i - 1] * (1.0 - work[Q_BELOW, i] * work[GAIN, i])
         work[UPPER, i - 1] = coupling
         work[DIAGONAL, i] += coupling
-    work[DIAGONAL, 0] += given[HELD_CONDUCTANCE] * (1.0 - work[Q_BELOW, 0] * work[GAIN, 0])
+    coupling = given[HELD_CONDUCTANCE] * (1.0 - work[Q_BELOW, 0] * work[GAIN, 0])
+    work[DIAGONAL, 0] += coupling
+    work[COLUMN, 0] += coupling
     inverse = 1.0 / work[DIAGONAL, 0]
     work[INVERSE, 0] = inverse
     for i in range(1, n):
@@ -179,11 +186,15 @@ def factorise(n: int, h: float, open_top: bool, careful: bool, cells: Floats, gi
         work[UPPER, i - 1] = coupling * inverse
         inverse = 1.0 / (work[DIAGONAL, i] - multiplier * coupling)
         work[INVERSE, i] = inverse
+    total = 0.0
+    for i in range(n):
+        total += work[COLUMN, i]
+    return 1.0 / total
 
 
 @njit(cache=True, error_model="numpy")
 def solve_stage(
-    n: int, stage: int, open_top: bool, source: float, cells: Floats, given: Floats, work: Floats
+    n: int, stage: int, open_top: bool, source: float, inverse_sum: float, cells: Floats, given: Floats, work: Floats
 ) -> tuple[float, float]:
     """Unknowns of one stage, from the state it looks at and from what binding and earlier stages push.
 
@@ -203,15 +214,23 @@ def solve_stage(
     work[FLUX, n - 1] = lost
     value = work[RIGHT, 0] + held + source - work[FLUX, 0]
     work[RIGHT, 0] = value
+    missing = value
     for i in range(1, n):
-        value = work[RIGHT, i] + (work[FLUX, i - 1] - work[FLUX, i]) + work[LOWER, i - 1] * value
+        right = work[RIGHT, i] + (work[FLUX, i - 1] - work[FLUX, i])
+        missing += right
+        value = right + work[LOWER, i - 1] * value
         work[RIGHT, i] = value
     value *= work[INVERSE, n - 1]
     work[STAGE + stage, n - 1] = value
+    missing -= work[COLUMN, n - 1] * value
     for i in range(n - 2, -1, -1):
         value = work[RIGHT, i] * work[INVERSE, i] + work[UPPER, i] * value
         work[STAGE + stage, i] = value
+        missing -= work[COLUMN, i] * value
+    # In steps long beside h²/D round-off gathers in what all cells share and would show in the balance: take it out.
+    shift = missing * inverse_sum
     for i in range(n):
+        work[STAGE + stage, i] += shift
         spent = work[SPENDS, i] * work[BLOCKER, i] * work[SHARE, i] * work[STAGE + stage, i]
         work[STAGE_BLOCKER + stage, i] = work[PUSH_BLOCKER, i] - spent
     held -= given[HELD_CONDUCTANCE] * (1.0 - work[Q_BELOW, 0] * work[GAIN, 0]) * work[STAGE + stage, 0]
@@ -225,14 +244,14 @@ def take_step(
     cells: Floats, given: Floats, work: Floats,
 ) -> tuple[float, float]:  # fmt: skip
     """One step of ROS3, still undecided: fills the stages, returns what entered and what was lost."""
-    factorise(n, h, open_top, careful, cells, given, work)
+    inverse_sum = factorise(n, h, open_top, careful, cells, given, work)
     gamma_h, c21, c31, c32 = GAMMA * h, C21 / h, C31 / h, C32 / h
     for i in range(n):
         pair = work[DYE, i] * work[BLOCKER, i]
         work[STATE, i] = work[DYE, i]
         work[PUSH, i] = -work[BINDS, i] * pair
         work[PUSH_BLOCKER, i] = -work[SPENDS, i] * pair
-    held, lost = solve_stage(n, 0, open_top, start_rate + SLOPE1 * rise, cells, given, work)
+    held, lost = solve_stage(n, 0, open_top, start_rate + SLOPE1 * rise, inverse_sum, cells, given, work)
     held1, lost1 = held * gamma_h, lost * gamma_h
 
     for i in range(n):
@@ -242,7 +261,7 @@ def take_step(
         work[PAIR, i] = pair
         work[PUSH, i] = c21 * work[STAGE, i] - work[BINDS, i] * pair
         work[PUSH_BLOCKER, i] = c21 * work[STAGE_BLOCKER, i] - work[SPENDS, i] * pair
-    held, lost = solve_stage(n, 1, open_top, start_rate + (GAMMA + SLOPE2) * rise, cells, given, work)
+    held, lost = solve_stage(n, 1, open_top, start_rate + (GAMMA + SLOPE2) * rise, inverse_sum, cells, given, work)
     held2, lost2 = (held + c21 * held1) * gamma_h, (lost + c21 * lost1) * gamma_h
 
     # The third stage looks at the same state as the second.
@@ -251,7 +270,7 @@ def take_step(
         work[PUSH, i] = c31 * work[STAGE, i] + c32 * work[STAGE + 1, i] - work[BINDS, i] * pair
         earlier = c31 * work[STAGE_BLOCKER, i] + c32 * work[STAGE_BLOCKER + 1, i]
         work[PUSH_BLOCKER, i] = earlier - work[SPENDS, i] * pair
-    held, lost = solve_stage(n, 2, open_top, start_rate + (GAMMA + SLOPE3) * rise, cells, given, work)
+    held, lost = solve_stage(n, 2, open_top, start_rate + (GAMMA + SLOPE3) * rise, inverse_sum, cells, given, work)
     held3, lost3 = (held + c31 * held1 + c32 * held2) * gamma_h, (lost + c31 * lost1 + c32 * lost2) * gamma_h
     return held1 + M2 * held2 + M3 * held3, lost1 + M2 * lost2 + M3 * lost3
 
