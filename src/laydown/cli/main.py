@@ -88,7 +88,7 @@ def main(arguments: Sequence[str]) -> int:
     except LaydownError as error:
         return _fail(str(error), status_of(error))
     except (KeyboardInterrupt, typer.Abort):
-        return _fail("interrupted, nothing was written", INTERRUPTED)
+        status = INTERRUPTED
     except BrokenPipeError:
         # Whoever read our output has seen enough; keep Python from complaining when it flushes at the end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -103,6 +103,8 @@ def main(arguments: Sequence[str]) -> int:
             "as CONTRIBUTING.md says, with the files it happened with ('laydown --debug ...' shows the trace)",
             FAULT,
         )
+    if status == INTERRUPTED:  # typer turns an interrupt into this status
+        return _fail("interrupted, nothing was written", INTERRUPTED)
     return status if isinstance(status, int) else DONE
 
 

@@ -65,8 +65,8 @@ def explain(
         str,
         typer.Argument(
             metavar="NUMBER",
-            help="Where it stands in the plan's JSON, for example 'forecast.bleed.days[5].difference.p50'; leading keys "
-            "may be left out where one thing only is meant.",
+            help="Where it stands in the plan's JSON, for example 'forecast.bleed.days[5].difference_de.p50'; leading "
+            "keys may be left out where one thing only is meant.",
             show_default=False,
         ),
     ],

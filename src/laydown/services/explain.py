@@ -17,6 +17,9 @@ from laydown.planning.provenance import origin_of
 MOST_NUMBERS = 12
 """A path that holds more numbers than this has to be made longer."""
 
+_UNIT = re.compile(r"_(?:um|mm|gsm|g|percent|n_per_cm|c|k|s|min|h|per_h|m_per_min|de|si)(?=[.\[]|$)")
+"""Unit that ends a key."""
+
 _INPUT = re.compile(r"(inputs|assumptions)\[(\d+)\]")
 
 
@@ -68,8 +71,9 @@ def explain_number(shop: Shop, plan: Plan, path: str) -> Explanation:  # noqa: A
     shop : Shop
     plan : Plan
     path : str
-        As in the plan's JSON, places counted from 0: ``prints[0].forecast.bleed.days[5].difference.p50``. Leading
-        keys may be left out where one thing only is meant, and so may trailing ones of a few numbers.
+        As in the plan's JSON, places counted from 0: ``prints[0].forecast.bleed.days[5].difference_de.p50``. Leading
+        keys may be left out where one thing only is meant, and so may trailing ones of a few numbers and the units
+        that keys end in.
 
     Returns
     -------
@@ -119,6 +123,9 @@ def _find(asked: str, numbers: tuple[PlanNumber, ...]) -> tuple[str, tuple[PlanN
         for node in _nodes(number.path):
             under.setdefault(node, []).append(number)
     found = [asked] if asked in under else [node for node in under if asked and node.endswith("." + asked)]
+    if not found and asked:
+        bare = _UNIT.sub("", asked)
+        found = [node for node in under if f".{_UNIT.sub('', node)}".endswith("." + bare)]
     if not found:
         raise InvalidInput(f"the plan has no number {asked!r}; nearest are {_nearest(asked, tuple(under))}")
     if len(found) > 1:

@@ -8,6 +8,7 @@ from laydown import __version__
 from laydown.domain.order import Order
 from laydown.domain.plan import Cost, Plan
 from laydown.domain.shop import Shop
+from laydown.errors import InvalidInput
 from laydown.models.cloth import describe_cloth
 from laydown.models.sampling import sample_set
 from laydown.planning.cautions import cautions
@@ -38,6 +39,9 @@ def choices_for(
         One choice a print, and notes on colours that a shelf ink stands in for.
     """
     check_rules(shop.rules)
+    for what, shelf, file in (("press", shop.presses, "presses.toml"), ("dryer", shop.dryers, "dryers.toml")):
+        if not shelf:
+            raise InvalidInput(f"there is no {what} on the shelf; a plan needs at least one", where=file)
     cloth = describe_cloth(order.garment, condition=shop.preferences.condition)
     drawn = sample_set(samples, seed=seed)
     dryers = SettingsFinder(cloth, shop.climate, drawn, risk=order.requirements.risk)
