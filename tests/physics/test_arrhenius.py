@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -52,7 +54,7 @@ def test_a_ramp_passes_as_quadrature_says(activation):
     def speed(t):
         return float(arrhenius.arrhenius_factor(np.interp(t, times, temperature), activation, 298.15))
 
-    exact = [quad(speed, a, b, epsabs=0, epsrel=1e-10, limit=400)[0] for a, b in zip(times, times[1:], strict=False)]
+    exact = [quad(speed, a, b, epsabs=0, epsrel=1e-10, limit=400)[0] for a, b in pairwise(times)]
     assert passed == pytest.approx(np.append(0, np.cumsum(exact)), rel=1e-5)
 
 

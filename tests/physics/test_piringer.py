@@ -85,7 +85,7 @@ def test_every_polymer_of_the_table_says_where_it_comes_from():
 
 
 def test_an_unknown_polymer_is_not_found_and_the_known_ones_are_listed():
-    with pytest.raises(NotFound, match="no polymer named 'unobtainium'; .*'plasticised PVC'"):
+    with pytest.raises(NotFound, match=r"no polymer named 'unobtainium'; .*'plasticised PVC'"):
         piringer_polymer("unobtainium")
 
 

@@ -7,14 +7,14 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-FEWEST, MOST = 10, 48
+FEWEST, MOST = 10, 64
 """Cells a layer has at least, and at most when nothing else is asked for."""
-PLAIN_CELL = 3e-6
-"""Cell where no blocker works [m]: the scheme is of fourth order there."""
-CELLS_PER_REACTION_LENGTH = 1.6
-"""Cells on the reaction length of a blocker: the front is about as wide."""
-COVERED = 0.8
-"""Share of the samples whose reaction length is so resolved; the rest is a little coarser."""
+CLEAR_CELL, BLOCKING_CELL = 2.5e-6, 2e-6
+"""Widest cell without and with blocker [m]: the scheme is of fourth order."""
+CELLS_PER_REACTION_LENGTH = 2.0
+"""Cells on the reaction length of a blocker, which is about as wide as the front."""
+COVERED = 0.85
+"""Share of the samples that are so resolved; the rest is a little coarser."""
 
 
 def cells_per_layer(thickness: Floats, capacity: Floats, reaction_length: Floats) -> NDArray[np.int64]:
@@ -30,11 +30,11 @@ def cells_per_layer(thickness: Floats, capacity: Floats, reaction_length: Floats
     array of int, shape (layer,)
         `FEWEST` to `MOST`.
     """
-    wanted = np.quantile(thickness, COVERED, axis=0) / PLAIN_CELL
+    thick = np.quantile(thickness, COVERED, axis=0)
     lengths = np.quantile(thickness / reaction_length, COVERED, axis=0)
-    blocks = (capacity > 0).any(axis=0)
-    wanted = np.where(blocks, np.maximum(wanted, lengths * CELLS_PER_REACTION_LENGTH), wanted)
-    return np.clip(np.ceil(wanted), FEWEST, MOST).astype(np.int64)
+    blocking = np.maximum(thick / BLOCKING_CELL, lengths * CELLS_PER_REACTION_LENGTH)
+    wanted = np.where((capacity > 0).any(axis=0), blocking, thick / CLEAR_CELL)
+    return np.clip(np.ceil(wanted - 1e-9), FEWEST, MOST).astype(np.int64)
 
 
 def zone_mean(cell_thickness: Floats, cell_layer: NDArray[np.int64], value: Floats, depth: float) -> Floats:
