@@ -20,7 +20,7 @@ MIGRATING_DYES = frozenset(
 SLIGHT_DYES = frozenset({Dye.CATIONIC, Dye.SOLUTION})
 """Held fast in polyester: they release little, yet are not left out."""
 
-HISTORY_SPREAD = {History.NEVER_PRINTED: 1.0, History.PRINTED: 0.6, History.TESTED: 0.35}
+HISTORY_SPREAD = {History.NEVER_PRINTED: 1.0, History.PRINTED: 0.45, History.TESTED: 0.3}
 """Factor on the logarithmic spread of the bleed model's inputs: how far the shop's own experience of a cloth
 narrows what is assumed of it. Assumed; a cloth's own readings replace it."""
 
