@@ -9,13 +9,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-
-from laydown.domain.ink import Blocker
-from laydown.domain.order import Care
-from laydown.domain.quantity import Grade, Quantity
-from laydown.domain.stack import Role
-from laydown.planning.assess import assess
-from laydown.units import from_celsius
 from tests.planning.trade_orders import (
     Cloth,
     best_reason,
@@ -26,6 +19,13 @@ from tests.planning.trade_orders import (
     tried_with,
     white_of,
 )
+
+from laydown.domain.ink import Blocker
+from laydown.domain.order import Care
+from laydown.domain.quantity import Grade, Quantity
+from laydown.domain.stack import Role
+from laydown.planning.assess import assess
+from laydown.units import from_celsius
 
 pytestmark = pytest.mark.slow
 
@@ -130,11 +130,11 @@ def test_half_polyester_needs_no_polyester_white_on_a_medium_dye(cloth):
 
 @pytest.mark.parametrize(
     "cloth",
-    (
+    [
         Cloth(label="100% cotton", colour="#e8dcc0", dye="reactive"),
         Cloth(label="100% cotton", colour="#b08d57", dye="reactive", quantity=60),
         Cloth(label="100% cotton", colour="#6b6b3a", dye="reactive", mass_gsm=200, quantity=300),
-    ),
+    ],
     ids=by_id,
 )
 def test_light_or_earth_tone_cotton_in_warm_piles_prefers_a_white_that_cannot_ghost(cloth):
@@ -174,7 +174,7 @@ def test_strong_polyester_gets_a_polyester_white_and_weaker_blockers_are_rejecte
         assert best_reason(choice, weaker)[0] == "bleed", weaker
 
 
-@pytest.mark.parametrize("cloth", (*POLYESTER_STRONG[:1], *HALF_POLYESTER[:1]), ids=by_id)
+@pytest.mark.parametrize("cloth", [*POLYESTER_STRONG[:1], *HALF_POLYESTER[:1]], ids=by_id)
 def test_reducer_is_refused_in_every_blocking_white(cloth):
     choice = choice_for(order_for(cloth))
     reduced = [
@@ -257,7 +257,7 @@ def test_the_soft_thin_white_does_on_a_tri_blend_only_where_little_dye_moves_and
     assert not any(a.passes for a in tried_with(choice_for(order_for(strong)), SOFT))
 
 
-@pytest.mark.parametrize("cloth", (POLYESTER_STRONG[0], HALF_POLYESTER[0]), ids=by_id)
+@pytest.mark.parametrize("cloth", [POLYESTER_STRONG[0], HALF_POLYESTER[0]], ids=by_id)
 def test_bleed_grows_for_days_to_weeks_after_printing(cloth):
     choice = choice_for(order_for(cloth))
     weak = max(tried_with(choice, COTTON), key=lambda a: a.depth)
@@ -315,7 +315,7 @@ def test_a_barrier_or_a_low_cure_white_cuts_the_bleed():
     assert stain(low).p50 < stain(plain).p50
 
 
-@pytest.mark.parametrize("cloth", (POLYESTER_STRONG[0], HALF_POLYESTER[1]), ids=by_id)
+@pytest.mark.parametrize("cloth", [POLYESTER_STRONG[0], HALF_POLYESTER[1]], ids=by_id)
 def test_a_cloth_never_printed_here_lists_its_tests_and_widens_the_spread(cloth):
     known = plan_for(order_for(replace(cloth, history="tested")))
     new = plan_for(order_for(replace(cloth, history="never printed")))
@@ -336,7 +336,7 @@ def test_a_cloth_never_printed_here_lists_its_tests_and_widens_the_spread(cloth)
     assert spread(new) > spread(known)
 
 
-@pytest.mark.parametrize("cloth", (POLYESTER_STRONG[0], HALF_POLYESTER[0]), ids=by_id)
+@pytest.mark.parametrize("cloth", [POLYESTER_STRONG[0], HALF_POLYESTER[0]], ids=by_id)
 def test_garments_piled_hot_and_boxed_bleed_more_than_the_same_cooled_first(cloth):
     def stains(care):
         choice = choice_for(order_for(cloth, care=care))
