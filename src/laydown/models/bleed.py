@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from laydown.data.read import read_table
 from laydown.domain.forecast import BleedDay, BleedForecast, Spread
+from laydown.domain.garment import History
 from laydown.domain.ink import Ink, InkKind
 from laydown.domain.order import Requirements
 from laydown.domain.quantity import Quantity
@@ -97,9 +98,19 @@ def shade_depth(cloth: Cloth) -> float:
     return min(1.0, (1 - r) ** 2 / (2 * r) / FULL_SHADE)
 
 
-def no_bleed(area: Area, requirements: Requirements, note: str) -> BleedForecast:
-    """Forecast for a cloth without migrating dye."""
-    days = tuple(BleedDay(day=day, difference=NO_DYE, grade=GRADE_5, lab=(0.0, 0.0, 0.0), risk=0.0) for day in DAYS)
+def days_shown(requirements: Requirements) -> tuple[float, ...]:
+    """Days of a forecast: `DAYS`, and the one that the order asks for."""
+    return tuple(sorted({*DAYS, requirements.bleed_days}))
+
+
+def no_bleed(
+    area: Area, film: Film, cloth: Cloth, samples: SampleSet, requirements: Requirements, note: str, *, condition: str
+) -> BleedForecast:
+    """Forecast for a cloth without migrating dye: the print keeps the colour of day 0."""
+    lab = _triple(np.median(lab_of(area_reflectance(area, film, cloth, samples)[:, 0], condition), axis=0))
+    days = tuple(
+        BleedDay(day=day, difference=NO_DYE, grade=GRADE_5, lab=lab, risk=0.0) for day in days_shown(requirements)
+    )
     return BleedForecast(
         applies=False,
         area=area.name,
@@ -136,7 +147,7 @@ def judge_bleed(
 
     inputs = bleed_inputs(cloth)
     rows = list(area.rows)
-    days = tuple(sorted({*DAYS, requirements.bleed_days}))
+    days = days_shown(requirements)
     outputs = life.printed_at + np.maximum(np.array([from_day(d) for d in days]), SEEN_AFTER)
     outputs = np.minimum(outputs, life.times[-1])
     capacity = np.column_stack([_capacity(film, row, samples) for row in rows])
@@ -187,7 +198,7 @@ def judge_bleed(
         for i, day in enumerate(days)
     )
     at = days.index(requirements.bleed_days)
-    screening = cloth.history_spread > 0.5
+    screening = cloth.garment.history is not History.TESTED
     note = (
         "screening estimate: no published diffusion of disperse dye in cured plastisol; this cloth lot has no test"
         if screening

@@ -27,14 +27,18 @@ class InkCure:
 
 
 def cure_of(ink: Ink, run: HeatRun, samples: SampleSet) -> InkCure:
-    """Cure of one ink at the coolest point of the film."""
+    """Cure of one ink at the coolest point of the film.
+
+    What the ink asks for, temperature and hold, is off in one direction: a sheet that is wrong is wrong altogether.
+    """
     from laydown.physics.cure import fusion_cure, time_cure
 
     film = run.coolest[:, :, None]
     cure = ink.cure
+    asked = samples.of(cure.hold, "fusion temperature")
     if cure.activation_energy is None:
         needed = samples.of(cure.temperature, "fusion temperature")
-        hold = min(cure.hold.value, float(run.times[-1] - run.times[0]))
+        hold = np.clip(asked, 0.0, float(run.times[-1] - run.times[0]))
         fusion = fusion_cure(run.times, film, fusion_temperature=needed, hold=hold)
         return InkCure(
             ink=ink,
@@ -47,7 +51,7 @@ def cure_of(ink: Ink, run: HeatRun, samples: SampleSet) -> InkCure:
         run.times,
         film - shift[:, None, None],
         reference_temperature=cure.temperature.value,
-        required_seconds=max(cure.hold.value, 1e-3),
+        required_seconds=np.maximum(asked, 1e-3),
         activation_energy=cure.activation_energy.value,
     )
     return InkCure(

@@ -13,11 +13,20 @@ from laydown.domain.forecast import PassLaydown
 from laydown.domain.ink import Ink
 from laydown.domain.screen import Mesh
 from laydown.domain.stack import Pass, Role, Stack
-from laydown.errors import OutOfRange
+from laydown.errors import InvalidInput, OutOfRange
 from laydown.models.cloth import Cloth
 from laydown.models.sampling import SampleSet, percentiles
 
 Values = NDArray[np.float64]
+
+TRANSFER = "transfer"
+"""Share of the mesh's theoretical volume that a hit leaves: rank 1, as weighing garments narrows it."""
+
+TRADE_PRESS = "trade press"
+"""Wet height by the trade press's formulas: rank 2, without a spread of its own."""
+
+LAYDOWN_MODELS = (TRANSFER, TRADE_PRESS)
+"""Rival models of the wet laydown, best first; chosen by name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,12 +40,15 @@ class Film:
         Wet laydown of all hits of a pass, and cured film it adds above the cloth [m].
     variation : ndarray, shape (size,)
         Relative standard deviation of the local film thickness.
+    model : str
+        Which of `LAYDOWN_MODELS` laid it down.
     """
 
     passes: tuple[Pass, ...]
     wet: Values
     dry: Values
     variation: Values
+    model: str = TRANSFER
 
     def total(self) -> Values:
         """Film thickness where all passes lie on each other, shape (size,) [m]."""
@@ -48,7 +60,9 @@ class Film:
         return np.asarray(self.dry[: index + 1].sum(axis=0))
 
 
-def build_film(stack: Stack, cloth: Cloth, samples: SampleSet, *, practice: Practice) -> Film:
+def build_film(
+    stack: Stack, cloth: Cloth, samples: SampleSet, *, practice: Practice, model: str = LAYDOWN_MODELS[0]
+) -> Film:
     """Lay down a stack on a cloth.
 
     Parameters
@@ -58,16 +72,27 @@ def build_film(stack: Stack, cloth: Cloth, samples: SampleSet, *, practice: Prac
     samples : SampleSet
     practice : Practice
         What the shop has weighed; without a weighing the transfer is only known from published rules.
+    model : str
+        One of `LAYDOWN_MODELS`. A mesh that no formula of the trade press covers is laid down by its transfer; the
+        forecast says so (`laydown.models.registry.out_of_range`).
+
+    Raises
+    ------
+    InvalidInput
+        When there is no such model.
 
     Notes
     -----
-    A second hit on wet ink leaves less than the first, as the screen lifts some off again (assumed share).
+    By transfer, a second hit on wet ink leaves less than the first, as the screen lifts some off again (assumed
+    share). The trade press multiplies its height by the number of prints, whatever lies below.
     Inside large areas, so without the stencil's share at edges: artwork measures edges, an order file does not.
     A mixture's solids are those of its ink.
     """
     from laydown.physics.film_variation import smoothed_variation
     from laydown.physics.laydown import dry_film, wet_film, wet_laydown
 
+    if model not in LAYDOWN_MODELS:
+        raise InvalidInput(f"there is no laydown model {model!r}; known are {', '.join(map(repr, LAYDOWN_MODELS))}")
     table = read_table("laydown")
     transfer = np.minimum(samples.of(practice.transfer or table["stroke"]["transfer"], "transfer"), 1.5)
     on_wet = table["stroke on wet ink"]["transfer"].value
@@ -79,8 +104,10 @@ def build_film(stack: Stack, cloth: Cloth, samples: SampleSet, *, practice: Prac
     for index, pass_ in enumerate(stack.inked):
         mesh = pass_.screen.mesh
         volume = mesh.theoretical_volume.value if mesh is not None else 0.0
+        height = trade_press_height(mesh) if mesh is not None and model == TRADE_PRESS else None
         for hit in range(pass_.hits):
-            hits.append(np.asarray(wet_laydown(volume, transfer * (on_wet if hit else 1.0))))
+            laid = wet_laydown(volume, transfer * (on_wet if hit else 1.0))
+            hits.append(np.asarray(laid if height is None else np.full(samples.size, height)))
             gelled.append(flashed_below)
             owner.append(index)
         flashed_below = pass_.flash_after
@@ -98,7 +125,7 @@ def build_film(stack: Stack, cloth: Cloth, samples: SampleSet, *, practice: Prac
         table["smoothing pass"]["smoothing"].value,
         passes=smoothing,
     )
-    return Film(passes=stack.inked, wet=wet, dry=dry, variation=np.asarray(variation))
+    return Film(passes=stack.inked, wet=wet, dry=dry, variation=np.asarray(variation), model=model)
 
 
 def describe_passes(film: Film) -> tuple[PassLaydown, ...]:
@@ -132,14 +159,17 @@ def mixed_hand_factor(pass_: Pass) -> float:
     return (1 - share) * ink.hand_factor + share * pass_.additive.hand_factor
 
 
-def _rival(pass_: Pass) -> float | None:
+def trade_press_height(mesh: Mesh) -> float | None:
+    """Wet height of one hit by the trade press's formulas [m]; None for a mesh that none of them covers."""
     from laydown.physics.trade_wet_height import trade_wet_height
 
-    mesh = pass_.screen.mesh
-    if mesh is None:
-        return None
     try:
-        one = trade_wet_height(mesh.count, mesh.thread, mesh.fabric_thickness.value, mesh.weave)
+        return trade_wet_height(mesh.count, mesh.thread, mesh.fabric_thickness.value, mesh.weave)
     except OutOfRange:
         return None
-    return one * pass_.hits
+
+
+def _rival(pass_: Pass) -> float | None:
+    mesh = pass_.screen.mesh
+    one = trade_press_height(mesh) if mesh is not None else None
+    return None if one is None else one * pass_.hits

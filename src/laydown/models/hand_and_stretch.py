@@ -35,11 +35,12 @@ def judge_hand(film: Film, *, limit: str) -> tuple[HandForecast, Values]:
 
 
 def judge_stretch(film: Film, cloth: Cloth, samples: SampleSet) -> tuple[StretchForecast, Values]:
-    """Elongation of the stiffest film against the cloth's working stretch, and where it cracks."""
+    """Elongation of the stiffest film against the cloth's working stretch, and where any film cracks."""
     from laydown.physics.stretch import mixed_elongation
 
     stretch = np.maximum(samples.of(cloth.working_stretch, "cloth stretch"), 0.0)
     stiffest: Values | None = None
+    least: Values | None = None
     name = ""
     for pass_ in film.passes:
         ink = pass_.ink
@@ -49,10 +50,12 @@ def judge_stretch(film: Film, cloth: Cloth, samples: SampleSet) -> tuple[Stretch
         if pass_.additive is not None and pass_.additive.kind is InkKind.STRETCH_ADDITIVE:
             other = np.maximum(samples.of(pass_.additive.elongation, "elongation"), 0.0)
             own = np.asarray(mixed_elongation(own, other, pass_.additive_share))
+        least = own if least is None else np.minimum(least, own)
         if stiffest is None or np.median(own) < np.median(stiffest):
             stiffest, name = own, ink.name
     assert stiffest is not None  # a stack holds at least one ink
-    cracks = np.asarray(stiffest < stretch, dtype=float)
+    assert least is not None
+    cracks = np.asarray(least < stretch, dtype=float)
     forecast = StretchForecast(
         ink=name,
         elongation=percentiles(stiffest),

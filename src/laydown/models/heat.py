@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +12,7 @@ from laydown.data.read import read_table
 from laydown.domain.costs import Climate
 from laydown.domain.dryer import Dryer
 from laydown.domain.press import Flash, Press
-from laydown.domain.quantity import Grade, Quantity
+from laydown.domain.quantity import Quantity
 from laydown.models.cloth import Cloth
 from laydown.models.sampling import SampleSet
 
@@ -215,11 +215,12 @@ def run_dryer(
 
     size = samples.size
     shift = np.broadcast_to(np.asarray(setting, dtype=float), (size,)) - dryer.setting
-    error = samples.of(dryer.setting_error or _NO_ERROR, "panel temperature")
     still = read_table("heating")["still air"]["convection"].value
     shop = climate.temperature.value
     columns: dict[str, list[Values]] = {name: [] for name in ("panel", "exchange", "air", "top_h", "bottom_h")}
     for zone in dryer.zones:
+        # A dryer whose setting was never checked is off by what its panels are said to be off.
+        error = samples.of(dryer.setting_error or _deviation(zone.panel_temperature), "panel temperature")
         columns["panel"].append(zone.panel_temperature.value + shift + error)
         columns["exchange"].append(np.minimum(samples.of(zone.exchange, "radiant exchange"), 1.0))
         columns["air"].append(zone.air_temperature.value + zone.air_follow * (shift + error))
@@ -256,4 +257,6 @@ def _vapour(climate: Climate) -> float:
     return float(vapour_pressure(climate.temperature.value, climate.humidity.value))
 
 
-_NO_ERROR = Quantity.exact(0.0, Grade.ASSUMED, "a dryer that runs as it is set")
+def _deviation(quantity: Quantity) -> Quantity:
+    """How far a quantity may be off its value."""
+    return replace(quantity, value=0.0, low=quantity.low - quantity.value, high=quantity.high - quantity.value)

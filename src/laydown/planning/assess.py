@@ -20,6 +20,7 @@ from laydown.domain.plan import Cost
 from laydown.domain.stack import Stack
 from laydown.models.adhesion import judge_adhesion
 from laydown.models.appearance import Area, judge_opacity, visible_areas
+from laydown.models.asked import Asked
 from laydown.models.bleed import judge_bleed, no_bleed
 from laydown.models.colour import lab_of
 from laydown.models.cure import judge_cure, median_history
@@ -29,6 +30,7 @@ from laydown.models.hand_and_stretch import judge_hand, judge_stretch, lowest_to
 from laydown.models.heat import HeatRun
 from laydown.models.ink_optics import ink_spectra
 from laydown.models.life import thermal_life
+from laydown.models.registry import out_of_range
 from laydown.models.sampling import percentiles
 from laydown.planning import reasons
 from laydown.planning.facts import Setting
@@ -106,6 +108,10 @@ class _Trial:
         elif not last:
             self.strike(stage, reason, risk=risk)
 
+    def decide(self, stage: str, met: bool, reason: str) -> None:
+        """Note a requirement that is met in all samples or in none."""
+        self.require(stage, np.full(self.job.samples.size, 0.0 if met else 1.0), reason)
+
     def result(
         self, *, forecast: Forecast | None = None, cost: Cost | None = None, outcome: Values | None = None
     ) -> Assessment:
@@ -174,6 +180,16 @@ def _go_through(trial: _Trial) -> tuple[Forecast, Cost, Values]:
         ),
         drivers=drivers(job.samples, outcome),
         fail_risk=fail_risk,
+        out_of_range=out_of_range(
+            Asked(
+                cloth=job.cloth,
+                film=made.film,
+                dryer=run,
+                bare=job.dryers.bare(setup.dryer_choice),
+                flashes=tuple(flash_runs),
+                bleeds=bleed.applies,
+            )
+        ),
     )
     cost = print_cost(
         job.order,
@@ -199,8 +215,8 @@ def _printable(trial: _Trial) -> list[Placement]:
     finest = trial.job.print_.finest_detail
     meshes = (p.screen.mesh for p in trial.stack.inked)
     coarsest = max((m for m in meshes if m is not None), key=finest_detail)
-    if finest is not None and finest_detail(coarsest) > finest:
-        trial.strike("detail", reasons.detail(finest, finest_detail(coarsest), coarsest.name))
+    held = finest_detail(coarsest)
+    trial.decide("detail", finest is None or held <= finest, reasons.detail(finest or held, held, coarsest.name))
     return placements
 
 
@@ -208,12 +224,10 @@ def _lay_down(trial: _Trial) -> _Made:
     """Film, adhesion, wash, stretch, hand and opacity."""
     job, wanted = trial.job, trial.job.order.requirements
     adhesion = judge_adhesion(trial.stack, job.cloth)
-    if not adhesion.holds:
-        trial.strike("adhesion", adhesion.reason)
-    film = build_film(trial.stack, job.cloth, job.samples, practice=job.shop.practice)
+    trial.decide("adhesion", adhesion.holds, adhesion.reason)
+    film = build_film(trial.stack, job.cloth, job.samples, practice=job.shop.practice, model=job.laydown_model)
     toughness, too_weak = lowest_toughness(film, wanted)
-    if too_weak:
-        trial.strike("wash", reasons.wash(toughness, wanted.wash))
+    trial.decide("wash", not too_weak, reasons.wash(toughness, wanted.wash))
     stretch, cracks = judge_stretch(film, job.cloth, job.samples)
     trial.require("stretch", cracks, reasons.stretch(stretch, wanted.risk))
     hand, heavy = judge_hand(film, limit=wanted.hand)
@@ -243,7 +257,8 @@ def _bleed(trial: _Trial, made: _Made, flashes: tuple[HeatRun, ...], run: HeatRu
     area = _most_sensitive(trial.stack, job.condition)
     if cloth.migrating_share <= 0:
         note = f"no dye in {cloth.garment.content} that migrates at the dryer (dye: {cloth.garment.dye.value})"
-        return no_bleed(area, wanted, note), made.opacity_difference
+        bleed = no_bleed(area, made.film, cloth, job.samples, wanted, note, condition=job.condition)
+        return bleed, made.opacity_difference
     life = thermal_life(flashes, run, cloth, job.order.care, job.shop.climate, job.samples, passages=job.passages)
     bleed, stained, outcome = judge_bleed(area, made.film, cloth, life, job.samples, wanted, condition=job.condition)
     trial.require("bleed", stained, reasons.bleed(bleed, wanted.risk), last=True)

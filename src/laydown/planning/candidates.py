@@ -128,6 +128,14 @@ def suitable_screens(shop: Shop, role: Role, print_: Print) -> tuple[Screen, ...
     return tuple(fit[i] for i in steps)
 
 
+def _screens_if_any(shop: Shop, role: Role, print_: Print) -> tuple[Screen, ...]:
+    """Screens for a role that a print can do without; empty when the rack holds none."""
+    try:
+        return suitable_screens(shop, role, print_)
+    except InvalidInput:
+        return ()
+
+
 def _frame_for(print_: Print, screens: list[Screen]) -> Screen:
     holding = [s for s in screens if s.frame_width >= print_.width and s.frame_height >= print_.height]
     if holding:
@@ -157,16 +165,28 @@ def candidate_stacks(shop: Shop, print_: Print, wanted: Wanted) -> tuple[Stack, 
     Raises
     ------
     InvalidInput
-        When the shelves lack a white or a suitable screen.
+        When the shelves lack a white, a suitable screen, or a white of the colours' chemistry: water-based, discharge
+        and silicone inks do not hold on plastisol, nor plastisol on them (from memory).
     """
     if wanted.white_coverage > 0 and not wanted.whites:
         raise InvalidInput("the ink shelf holds no white, and this print needs one", where="inks.toml")
+    families = {ink.family: ink for ink, _ in wanted.colours}
+    if len(families) > 1:
+        names = " and ".join(f"{ink.name} is {family.value}" for family, ink in families.items())
+        raise InvalidInput(f"{names}: inks of one print are of one chemistry", where=f"print {print_.place!r}")
+    whites = tuple(w for w in wanted.whites if not families or w.family in families)
+    if wanted.white_coverage > 0 and not whites:
+        (family, ink), *_ = families.items()
+        raise InvalidInput(
+            f"{ink.name} is {family.value}, and the shelf holds no {family.value} white to print it with",
+            where=f"print {print_.place!r}",
+        )
     stacks: dict[str, Stack] = {}
     if wanted.colours and wanted.white_coverage == 0:
         for screen in suitable_screens(shop, Role.COLOUR, print_):
             for hits in (1, 2):
                 _keep(stacks, _colour_passes(wanted, screen, hits=hits, flash_last=False))
-    for white in wanted.whites:
+    for white in whites:
         for additive, share in treatments(shop, white):
             for barrier in (None, *(b for b in shop.inks_of(InkKind.BARRIER) if b.family is white.family)):
                 for passes in _white_builds(shop, print_, wanted, white, additive, share, barrier):
@@ -197,7 +217,8 @@ def _colour_passes(wanted: Wanted, screen: Screen, *, hits: int, flash_last: boo
 def _white_builds(
     shop: Shop, print_: Print, wanted: Wanted, white: Ink, additive: Ink | None, share: float, barrier: Ink | None
 ) -> Iterator[tuple[Pass, ...]]:
-    closed = next((s for s in shop.screens if s.smooths and s.count > 0), None)
+    free = (s for s in shop.screens if s.smooths and s.count > 0 and s.state is not ScreenState.IN_USE)
+    closed = next(free, None)
     colours = bool(wanted.colours)
 
     def white_pass(role: Role, screen: Screen, *, hits: int = 1, flash: bool, coverage: float) -> Pass:
@@ -214,8 +235,13 @@ def _white_builds(
 
     first_down: tuple[Pass, ...] = ()
     if barrier is not None:
-        screen = suitable_screens(shop, Role.BARRIER, print_)[0]
-        first_down = (Pass(role=Role.BARRIER, ink=barrier, screen=screen, flash_after=True, coverage=wanted.coverage),)
+        for screen in _screens_if_any(shop, Role.BARRIER, print_):
+            first_down = (
+                Pass(role=Role.BARRIER, ink=barrier, screen=screen, flash_after=True, coverage=wanted.coverage),
+            )
+        if not first_down:
+            return
+    tops = _screens_if_any(shop, Role.HIGHLIGHT, print_)
 
     for base in suitable_screens(shop, Role.UNDERBASE, print_):
         for layout in LAYOUTS:
@@ -226,10 +252,8 @@ def _white_builds(
             passes = [white_pass(role, base, hits=layout.hits, flash=flash_first, coverage=wanted.coverage)]
             if layout.smooth and closed is not None:
                 passes.append(Pass(role=Role.SMOOTHING, ink=None, screen=closed, coverage=wanted.coverage))
-            tops: tuple[Screen | None, ...] = (None,)
-            if layout.second:
-                tops = tuple(dict.fromkeys((base, *suitable_screens(shop, Role.HIGHLIGHT, print_))))
-            for top in tops:
+            seconds: tuple[Screen | None, ...] = tuple(dict.fromkeys((base, *tops))) if layout.second else (None,)
+            for top in seconds:
                 built = [*first_down, *passes]
                 if top is not None:
                     second_role = Role.UNDERBASE if colours else Role.WHITE
@@ -240,9 +264,9 @@ def _white_builds(
                 for screen in suitable_screens(shop, Role.COLOUR, print_):
                     yield (*built, *_colour_passes(wanted, screen, hits=1, flash_last=False))
                     if wanted.white_coverage > 0 and not layout.second:
-                        light = suitable_screens(shop, Role.HIGHLIGHT, print_)[0]
-                        yield (
-                            *built,
-                            *_colour_passes(wanted, screen, hits=1, flash_last=True),
-                            white_pass(Role.HIGHLIGHT, light, flash=False, coverage=wanted.white_coverage),
-                        )
+                        for light in tops:
+                            yield (
+                                *built,
+                                *_colour_passes(wanted, screen, hits=1, flash_last=True),
+                                white_pass(Role.HIGHLIGHT, light, flash=False, coverage=wanted.white_coverage),
+                            )

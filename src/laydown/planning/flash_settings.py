@@ -6,14 +6,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from laydown.domain.costs import Climate
-from laydown.domain.press import Press
+from laydown.domain.press import Flash, Press
 from laydown.domain.quantity import Quantity
 from laydown.models.cloth import Cloth
 from laydown.models.heat import FLASH_STEP, LONGEST_FLASH, HeatRun, flash_seconds, run_flash
 from laydown.models.sampling import SampleSet
+from laydown.physics.radiation import blackbody_emissive_power
+from laydown.units import from_celsius
+
+ROOM = from_celsius(20.0)
 
 FILM_STEP = 5e-6
 """Films are taken as alike within this step [m], rounded up, so that one search serves many stacks."""
+
+
+def weakest_flash(press: Press) -> Flash:
+    """The unit of a press that brings least heat to a print at room temperature, by best estimates."""
+
+    def heat(flash: Flash) -> float:
+        radiant = flash.exchange.value * float(blackbody_emissive_power(flash.radiant_temperature.value))
+        return radiant + flash.air_coefficient.value * (flash.air_temperature.value - ROOM)
+
+    return min(press.flashes, key=heat)
 
 
 class FlashFinder:
@@ -28,9 +42,10 @@ class FlashFinder:
         self._runs: dict[tuple[str, float, bytes], HeatRun] = {}
 
     def find(self, press: Press, film: float, gel: Quantity) -> float | None:
-        """Seconds under the press's flash for a film [m]; None when it does not gel within `LONGEST_FLASH`.
+        """Seconds under the press's weakest flash for a film [m]; None when it does not gel within `LONGEST_FLASH`.
 
-        One step longer than the samples ask for, so that the film's own spread is covered as well.
+        Which unit will stand where is not known, so all are set as the weakest needs; and one step longer than the
+        samples ask for, so that the film's own spread is covered as well.
         """
         if not press.flashes:
             return None
@@ -43,10 +58,10 @@ class FlashFinder:
         return self._found[key]
 
     def run(self, press: Press, film: NDArray[np.float64], seconds: float) -> HeatRun:
-        """A film [m], shape (size,), under the press's flash; stacks with the same film share one run."""
+        """A film [m], shape (size,), under the press's weakest flash; stacks with the same film share one run."""
         key = (press.name, seconds, film.tobytes())
         if key not in self._runs:
             self._runs[key] = run_flash(
-                self._cloth, press.flashes[0], press, self._climate, film, self._samples, seconds=seconds
+                self._cloth, weakest_flash(press), press, self._climate, film, self._samples, seconds=seconds
             )
         return self._runs[key]

@@ -7,6 +7,8 @@ from laydown.domain.ink import Ink
 from laydown.domain.plan import Assumption
 from laydown.domain.quantity import Grade, Quantity
 from laydown.models.bleed import bleed_inputs
+from laydown.models.film import TRANSFER
+from laydown.planning.flash_settings import weakest_flash
 from laydown.planning.job import Assessment, Job
 
 WEAK = frozenset({Grade.MEMORY, Grade.ASSUMED})
@@ -19,8 +21,9 @@ def inputs_of(job: Job, chosen: Assessment) -> tuple[tuple[str, Assumption], ...
     note = notes.note
     cloth, shop = job.cloth, job.shop
     laydown = read_table("laydown")
-    note("laydown.transfer", "ink transfer", shop.practice.transfer or laydown["stroke"]["transfer"], "%", 100)
-    note("laydown.on_wet", "transfer of a hit on wet ink", laydown["stroke on wet ink"]["transfer"], "%", 100)
+    if job.laydown_model == TRANSFER:
+        note("laydown.transfer", "ink transfer", shop.practice.transfer or laydown["stroke"]["transfer"], "%", 100)
+        note("laydown.on_wet", "transfer of a hit on wet ink", laydown["stroke on wet ink"]["transfer"], "%", 100)
     note(
         "laydown.void_reach",
         "voids that a hit on a gelled film reaches",
@@ -57,7 +60,7 @@ def inputs_of(job: Job, chosen: Assessment) -> tuple[tuple[str, Assumption], ...
             note(f"dryer.zone{i}.air", f"{dryer.name} zone {i}, air", zone.air_temperature, "°C", 1.0, -273.15)
             note(f"dryer.zone{i}.air_coefficient", f"{dryer.name} zone {i}, air side", zone.air_coefficient, "W/m²K")
         if chosen.setup.flash_seconds:
-            flash = chosen.setup.press.flashes[0]
+            flash = weakest_flash(chosen.setup.press)
             note("flash.radiant", f"{flash.name}, emitter", flash.radiant_temperature, "°C", 1.0, -273.15)
             note("flash.exchange", f"{flash.name}, radiant exchange", flash.exchange, "")
     heating = read_table("heating")

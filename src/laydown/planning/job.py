@@ -15,6 +15,7 @@ from laydown.domain.press import Press
 from laydown.domain.shop import Shop
 from laydown.domain.stack import Stack
 from laydown.models.cloth import Cloth
+from laydown.models.film import LAYDOWN_MODELS
 from laydown.models.sampling import SampleSet
 from laydown.planning.candidates import Wanted
 from laydown.planning.dryer_settings import DryerChoice, SettingsFinder
@@ -51,6 +52,8 @@ class Job:
         How often this print goes through the dryer: once for itself and once for each later print of the garment.
     first_print : bool
         Whether this print's cost carries the blank garments.
+    laydown_model : str
+        One of `laydown.models.film.LAYDOWN_MODELS`.
     """
 
     shop: Shop
@@ -63,6 +66,7 @@ class Job:
     flashes: FlashFinder
     passages: int = 1
     first_print: bool = True
+    laydown_model: str = LAYDOWN_MODELS[0]
 
     @property
     def condition(self) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from laydown.domain.garment import Structure
 from laydown.domain.stack import Pass, Role
-from laydown.units import from_mm, from_n_per_cm
+from laydown.units import from_mm, from_n_per_cm, to_n_per_cm
 
 SQUEEGEE_SOURCE = "trade pages: 50-60 Shore A lays most ink, 65-75 is general, 80-90 lays least (published)"
 OFF_CONTACT_SOURCE = "usual 1.5 to 3 mm (from memory)"
@@ -62,9 +62,13 @@ def press_rules(pass_: Pass, structure: Structure) -> PressRules:
     thickness = mesh.fabric_thickness.value if mesh is not None else 0.0
     warning = ""
     if pass_.screen.tension < from_n_per_cm(10.0):
-        warning = f"{pass_.screen.name}: {pass_.screen.tension / 100:g} N/cm is below 10 N/cm; re-stretch before use"
+        warning = (
+            f"{pass_.screen.name}: {to_n_per_cm(pass_.screen.tension):g} N/cm is below 10 N/cm; re-stretch before use"
+        )
     elif pass_.screen.tension < tension_low:
-        warning = f"{pass_.screen.name}: {pass_.screen.tension / 100:g} N/cm is below the 25 N/cm that is asked for"
+        warning = (
+            f"{pass_.screen.name}: {to_n_per_cm(pass_.screen.tension):g} N/cm is below the 25 N/cm that is asked for"
+        )
     return PressRules(
         shore=shore,
         note=note,

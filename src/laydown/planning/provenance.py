@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from laydown.domain.plan import Provenance
+from laydown.models.film import LAYDOWN_MODELS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +41,7 @@ ORIGINS = (
         path="prints[].confidence",
         model="share of samples that meet every requirement",
         page="docs/planning.md",
-        note="256 samples: no finer than 0.4 %",
+        note="no finer than one sample in all that were drawn (see meta)",
         inputs=("laydown", "cloth", "ink", "dryer", "flash", "bleed"),
     ),
     Origin(
@@ -150,12 +151,12 @@ ORIGINS = (
 """Longest matching path wins."""
 
 
-def provenance(input_keys: tuple[str, ...]) -> tuple[Provenance, ...]:
-    """Origins with the keys of this plan's inputs filled in."""
+def provenance(input_keys: tuple[str, ...], *, laydown_model: str = LAYDOWN_MODELS[0]) -> tuple[Provenance, ...]:
+    """Origins with the laydown model and the keys of this plan's inputs filled in."""
     return tuple(
         Provenance(
             path=o.path,
-            model=o.model,
+            model=f"laydown by {laydown_model}" if o.model == "laydown" else o.model,
             page=o.page,
             range_note=o.note,
             inputs=tuple(k for k in input_keys if any(k == b or k.startswith(b + ".") for b in o.inputs)),

@@ -42,25 +42,33 @@ def resolve_inks(shop: Shop, print_: Print, *, condition: str) -> tuple[Wanted, 
     NotFound
         When a named ink is not on the shelf.
     InvalidInput
-        When a named ink cannot be printed on its own, or the shelf has no colour at all.
+        When a named ink cannot be printed on its own, or two whites are named for one print.
     """
     white_coverage = 0.0
     whites: tuple[Ink, ...] = tuple(i for i in shop.inks_of(InkKind.WHITE))
     colours: list[tuple[Ink, float]] = []
     notes: list[str] = []
+    named = ""
     for use in print_.inks:
         if use.ink.strip().lower() == "white":
             white_coverage += use.coverage
             continue
         if _SRGB.match(use.ink):
             ink, difference = nearest_colour(shop, Colour(srgb=use.ink), condition=condition)
-            notes.append(_stand_in(print_.place, use.ink, ink, difference))
+            name = "white" if ink.kind is InkKind.WHITE else ink.name
+            notes.append(_stand_in(print_.place, use.ink, name, difference))
         else:
             ink = shop.ink(use.ink)
         if ink.kind is InkKind.WHITE:
             white_coverage += use.coverage
-            if not _SRGB.match(use.ink):
-                whites = (ink,)
+            if _SRGB.match(use.ink):
+                continue
+            if named:
+                raise InvalidInput(
+                    f"{named!r} and {ink.name!r} are both whites; one print takes one white",
+                    where=f"print {print_.place!r}",
+                )
+            whites, named = (ink,), ink.name
         elif ink.kind is InkKind.COLOUR:
             colours.append((ink, use.coverage))
         else:
@@ -79,7 +87,10 @@ def nearest_colour(shop: Shop, colour: Colour, *, condition: str) -> tuple[Ink, 
     """Shelf ink (white or colour) whose full-hiding colour is nearest, and the CIEDE2000 difference."""
     from laydown.physics.ciede2000 import ciede2000
 
-    inks = (*shop.inks_of(InkKind.COLOUR), *shop.inks_of(InkKind.WHITE))
+    whites = shop.inks_of(InkKind.WHITE)
+    families = {white.family for white in whites}
+    # A colour that no white of the shelf goes with could not be printed on dark cloth.
+    inks = (*(i for i in shop.inks_of(InkKind.COLOUR) if not families or i.family in families), *whites)
     if not inks:
         raise NotFound("ink", str(colour), ())
     target = lab_of(reflectance(colour), condition)
@@ -89,10 +100,10 @@ def nearest_colour(shop: Shop, colour: Colour, *, condition: str) -> tuple[Ink, 
     return inks[best], float(differences[best])
 
 
-def _stand_in(place: str, asked: str, ink: Ink, difference: float) -> str:
+def _stand_in(place: str, asked: str, name: str, difference: float) -> str:
     if difference <= CLOSE_ENOUGH:
-        return f"{place}: {ink.name} stands in for {asked} (ΔE00 {difference:.1f})"
+        return f"{place}: {name} stands in for {asked} (ΔE00 {difference:.1f})"
     return (
-        f"{place}: no shelf ink is close to {asked}; planned with {ink.name}, ΔE00 {difference:.1f} away: "
+        f"{place}: no shelf ink is close to {asked}; planned with {name}, ΔE00 {difference:.1f} away: "
         "mix the colour and check it before the run"
     )

@@ -10,6 +10,7 @@ from laydown.domain.plan import Cost, Plan
 from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput
 from laydown.models.cloth import describe_cloth
+from laydown.models.film import LAYDOWN_MODELS
 from laydown.models.sampling import sample_set
 from laydown.planning.cautions import cautions
 from laydown.planning.choice import Choice, choose
@@ -29,9 +30,9 @@ SEED = 20240229
 
 
 def choices_for(
-    shop: Shop, order: Order, *, samples: int = SAMPLES, seed: int = SEED
+    shop: Shop, order: Order, *, samples: int = SAMPLES, seed: int = SEED, laydown_model: str = LAYDOWN_MODELS[0]
 ) -> tuple[tuple[Choice, ...], tuple[str, ...]]:
-    """Try every candidate for every print of an order.
+    """Try every candidate for every print of an order; the parameters are those of `plan_order`.
 
     Returns
     -------
@@ -62,6 +63,7 @@ def choices_for(
             flashes=flashes,
             passages=len(order.prints) - i,
             first_print=i == 0,
+            laydown_model=laydown_model,
         )
         found.append(choose(job))
     return tuple(found), tuple(notes)
@@ -73,6 +75,7 @@ def plan_order(
     *,
     samples: int = SAMPLES,
     seed: int = SEED,
+    laydown_model: str = LAYDOWN_MODELS[0],
     progress: Callable[[str], None] | None = None,
 ) -> Plan:
     """Plan an order: the stack for each print, settings, forecast, cost, tests and reasons.
@@ -87,6 +90,9 @@ def plan_order(
         Samples of the uncertain inputs, at least 200 for a plan to work from.
     seed : int
         The same seed gives the same plan.
+    laydown_model : str
+        ``transfer`` (a share of the mesh's volume, as weighing narrows it) or its rival ``trade press`` (the trade
+        press's formulas, which know no spread).
     progress : callable, optional
         Told what is being done.
 
@@ -99,13 +105,13 @@ def plan_order(
     Raises
     ------
     InvalidInput
-        When a rule cannot be applied, or the shelves lack what the order needs.
+        When a rule cannot be applied, the shelves lack what the order needs, or there is no such laydown model.
     NotFound
         When the order names an ink that is not on the shelf.
     """
     if progress is not None:
         progress(f"planning {order.name}")
-    choices, notes = choices_for(shop, order, samples=samples, seed=seed)
+    choices, notes = choices_for(shop, order, samples=samples, seed=seed, laydown_model=laydown_model)
     prints = tuple(plan_print(choice) for choice in choices)
     inputs = dict(
         pair
@@ -127,7 +133,7 @@ def plan_order(
         cautions=cautions(choices, (*notes, *warnings)),
         assumptions=assumptions(pairs),
         inputs=pairs,
-        provenance=provenance(tuple(inputs)),
+        provenance=provenance(tuple(inputs), laydown_model=laydown_model),
         seed=seed,
         samples=samples,
         version=__version__,
