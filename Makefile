@@ -56,9 +56,8 @@ bench: $(DEV)  ## time side by side with peers; writes benchmarks/results.md
 	$(BIN)/laydown warmup
 	$(BIN)/python benchmarks/run.py
 
-mutants: $(DEV)  ## break physics/ line by line and count what the tests notice (hours); see CONTRIBUTING.md
-	NUMBA_DISABLE_JIT=1 $(BIN)/mutmut run
-	$(BIN)/mutmut results
+mutants: $(DEV)  ## break physics/ line by line and count what the tests notice (hours)
+	$(BIN)/python tools/mutants/run.py $(MODULES)
 
 # No address of a package registry may stand in a lock: the one that the user has set up is used.
 lock: $(DEV)  ## resolve the dependencies anew
