@@ -13,7 +13,7 @@ CLEAR_CELL, BLOCKING_CELL = 2.5e-6, 2e-6
 """Widest cell without and with blocker [m]: the scheme is of fourth order."""
 CELLS_PER_REACTION_LENGTH = 2.0
 """Cells on the reaction length of a blocker, which is about as wide as the front."""
-COVERED = 0.85
+COVERED = 0.95
 """Share of the samples that are so resolved; the rest is a little coarser."""
 
 
