@@ -161,8 +161,8 @@ def simulate_migration(
     width = (thickness / per_layer)[:, layer]
     phi = np.concatenate([np.ones((samples, 1)), np.cumprod(steps_up, axis=1)], axis=1)[:, layer]
     half_resistance = width / (2 * d[:, layer] * phi)
-    table = np.zeros((samples, 9, layer.size))
-    table[:, kernel.MASS], table[:, kernel.PHI], table[:, kernel.LAYER] = width * phi, phi, layer
+    table = np.zeros((samples, 10, layer.size))
+    table[:, kernel.MASS], table[:, kernel.PHI] = width * phi, phi
     table[:, kernel.CONDUCTANCE, :-1] = 1 / (half_resistance[:, :-1] + half_resistance[:, 1:])
     with np.errstate(divide="ignore"):
         table[:, kernel.CONDUCTANCE, -1] = 1 / (half_resistance[:, -1] + 1 / (loss * phi[:, -1]))
@@ -174,6 +174,9 @@ def simulate_migration(
     table[:, kernel.BELOW] = table[:, kernel.ABOVE] = width**2 / (6 * d[:, layer])
     table[:, kernel.BELOW, 1:] *= inside
     table[:, kernel.ABOVE, :-1] *= inside
+    neighbours = np.pad(np.diff(layer) == 0, 1).astype(np.float64)
+    table[:, kernel.SLOPE_BELOW] = neighbours[:-1] / (neighbours[:-1] + neighbours[1:])
+    table[:, kernel.SLOPE_ABOVE] = neighbours[1:] / (neighbours[:-1] + neighbours[1:])
     given = np.zeros((samples, 3))
     given[:, kernel.AMOUNT] = depth * start
     if held is not None:

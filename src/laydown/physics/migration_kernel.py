@@ -38,8 +38,20 @@ SLOPE2 = 0.24291996454816804366592249683314
 SLOPE3 = 2.1851380027664058511513169485832
 
 # Rows of the table of cells: mass per activity; partition factor; conductance of the face above; binding rate kappa;
-# spending rate of blocker per activity; blocker at the start; compact correction at the lower and upper face; layer.
-MASS, PHI, CONDUCTANCE, BINDING, SPENDING, CAPACITY, BELOW, ABOVE, LAYER = 0, 1, 2, 3, 4, 5, 6, 7, 8
+# spending rate of blocker per activity; blocker at the start; compact correction at the lower and upper face; weights
+# of the rises from below and to above in the slope of a cell.
+MASS, PHI, CONDUCTANCE, BINDING, SPENDING, CAPACITY, BELOW, ABOVE, SLOPE_BELOW, SLOPE_ABOVE = (
+    0,
+    1,
+    2,
+    3,
+    4,
+    5,
+    6,
+    7,
+    8,
+    9,
+)
 
 # Entries of a sample: dye of the reservoir at the start; conductance and value of a held bottom face.
 AMOUNT, HELD_CONDUCTANCE, HELD = 0, 1, 2
@@ -131,16 +143,17 @@ def bend_reaction(n: int, ahead: float, cells: Floats, work: Floats) -> None:
     With slopes ``a_x`` and ``b_x`` in a cell of width h the mean of ``a b`` exceeds the product of the means by
     ``h² a_x b_x/12``. How much, as a share, is read off the state before the step and carried on to its middle.
     """
+    for i in range(1, n):
+        rise, blocker_rise = work[DYE, i] - work[DYE, i - 1], work[BLOCKER, i] - work[BLOCKER, i - 1]
+        work[SEEN_BELOW, i], work[FLUX, i] = rise, blocker_rise
+        work[SEEN_ABOVE, i - 1], work[RIGHT, i - 1] = rise, blocker_rise
+    work[SEEN_BELOW, 0], work[FLUX, 0] = 0.0, 0.0
+    work[SEEN_ABOVE, n - 1], work[RIGHT, n - 1] = 0.0, 0.0
     for i in range(n):
-        share = 0.0
-        product = work[DYE, i] * work[BLOCKER, i]
-        if cells[BINDING, i] > 0.0 and product > VANISHED:
-            low, high = max(i - 1, 0), min(i + 1, n - 1)
-            low = low if cells[LAYER, low] == cells[LAYER, i] else i
-            high = high if cells[LAYER, high] == cells[LAYER, i] else i
-            span = 12.0 * max(high - low, 1) ** 2
-            slopes = (work[DYE, high] - work[DYE, low]) * (work[BLOCKER, high] - work[BLOCKER, low])
-            share = min(MOST_BEND, max(-MOST_BEND, slopes / (span * product)))
+        slope = cells[SLOPE_BELOW, i] * work[SEEN_BELOW, i] + cells[SLOPE_ABOVE, i] * work[SEEN_ABOVE, i]
+        blocker_slope = cells[SLOPE_BELOW, i] * work[FLUX, i] + cells[SLOPE_ABOVE, i] * work[RIGHT, i]
+        share = slope * blocker_slope / max(12.0 * work[DYE, i] * work[BLOCKER, i], VANISHED)
+        share = min(MOST_BEND, max(-MOST_BEND, share))
         work[BEND, i] = share
         share += ahead * (share - work[BENT, i])
         work[BINDS, i] = cells[BINDING, i] * (1.0 + share)
@@ -310,7 +323,7 @@ def migrate(
     diffusivity = first * first / (6.0 * cells[BELOW, 0])
     s, remains, knot, entered, lost = 0.0, 1.0, 0, 0.0, 0.0
     h = 0.05 * first * first / diffusivity
-    before = math.inf
+    before, reacts = math.inf, cells[BINDING].max() > 0.0
     n, calm, taken, refused = min(total, FEWEST_CELLS), 0, 0, 0
     for o in range(outputs.size):
         end = knots[EQUIVALENT, outputs[o]]
@@ -335,7 +348,8 @@ def migrate(
                 h = step * max(0.2, 0.9 * wrong**-0.4)
             open_top = n == total
             rate = amount * share / step
-            bend_reaction(n, 0.5 * min(1.0, step / before), cells, work)
+            if reacts:
+                bend_reaction(n, 0.5 * min(1.0, step / before), cells, work)
             careful = calm < CALM
             entered_step, lost_step = take_step(
                 n, step, open_top, careful, rate * (1.0 - tilt), 2.0 * rate * tilt, cells, given, work
