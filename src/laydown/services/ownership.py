@@ -9,15 +9,20 @@ from pathlib import Path
 from laydown.domain.order import Order
 from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput
+from laydown.planning.assess import assess
 from laydown.planning.choice import Choice
 from laydown.planning.job import Assessment
-from laydown.planning.ownership import Ownership, SeasonOrder, StackOption, best_shelf
+from laydown.planning.ownership import DECIDED, Ownership, SeasonOrder, StackOption, best_shelf
 from laydown.production.cost import whole_order
 from laydown.services.planning import SAMPLES, SEED, choices_for
 from laydown.services.shelves import read_order
 
 MOST_OPTIONS = 40
 """So many of the cheapest options of an order are weighed; for every set of inks the cheapest stack is kept anyway."""
+
+
+FINAL = frozenset({"rule", "press", "flash"})
+"""Stages at which a stack cannot be printed, whatever risk a shop is ready to carry."""
 
 
 def read_season(folder: Path | str, shop: Shop) -> tuple[Order, ...]:
@@ -86,9 +91,19 @@ def _options(shop: Shop, order: Order, choices: tuple[Choice, ...]) -> tuple[Sta
 
 
 def _cheapest_by_inks(choice: Choice) -> list[Assessment]:
+    """For every set of inks that can be printed at all, the cheapest stack that passes, else the closest to it.
+
+    A stack that misses a requirement early on has no cost yet; it is computed to the end here, because a shop that
+    owns nothing better would print it and carry the risk.
+    """
     best: dict[frozenset[str], Assessment] = {}
     for a in sorted(choice.computed, key=lambda a: (not a.passes, a.cost.order if a.cost else math.inf)):
         best.setdefault(_inks(a), a)
+    for a in choice.failing:
+        if _inks(a) not in best and a.stage not in FINAL:
+            whole = assess(choice.job, a.stack, whole=True)
+            if whole.cost is not None:
+                best[_inks(a)] = whole
     return list(best.values())[:MOST_OPTIONS]
 
 
@@ -97,7 +112,8 @@ def _cheapest(options: Iterable[Assessment]) -> Assessment | None:
 
 
 def _inks(a: Assessment) -> frozenset[str]:
-    return frozenset(ink.name for ink in a.stack.inks)
+    """Inks of a stack that are a question of ownership; colours are owned anyway."""
+    return frozenset(ink.name for ink in a.stack.inks if ink.kind in DECIDED)
 
 
 def _option(shop: Shop, order: Order, parts: tuple[Assessment, ...]) -> StackOption:
