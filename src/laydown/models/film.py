@@ -142,7 +142,7 @@ def describe_passes(film: Film) -> tuple[PassLaydown, ...]:
 
 
 def finest_detail(mesh: Mesh) -> float:
-    """Finest line that a mesh holds [m]: three threads, or two openings and a thread (from memory)."""
+    """Finest line that a mesh holds [m]: three threads, or two threads and an opening (from memory)."""
     from laydown.physics.mesh import finest_line
 
     return float(finest_line(mesh.opening.value, mesh.thread))
