@@ -40,18 +40,7 @@ SLOPE3 = 2.1851380027664058511513169485832
 # Rows of the table of cells: mass per activity; partition factor; conductance of the face above; binding rate kappa;
 # spending rate of blocker per activity; blocker at the start; compact correction at the lower and upper face; weights
 # of the rises from below and to above in the slope of a cell.
-MASS, PHI, CONDUCTANCE, BINDING, SPENDING, CAPACITY, BELOW, ABOVE, SLOPE_BELOW, SLOPE_ABOVE = (
-    0,
-    1,
-    2,
-    3,
-    4,
-    5,
-    6,
-    7,
-    8,
-    9,
-)
+MASS, PHI, CONDUCTANCE, BINDING, SPENDING, CAPACITY, BELOW, ABOVE, SLOPE_BELOW, SLOPE_ABOVE = range(10)
 
 # Entries of a sample: dye of the reservoir at the start; conductance and value of a held bottom face.
 AMOUNT, HELD_CONDUCTANCE, HELD = 0, 1, 2
@@ -59,22 +48,10 @@ AMOUNT, HELD_CONDUCTANCE, HELD = 0, 1, 2
 # Rows of the knots (as in the clock).
 EQUIVALENT, FALLEN, FALL = 0, 1, 2
 
-# Rows of the working table: state; factorisation; what a stage looks at and is pushed by; the stages themselves.
-DYE, BLOCKER, SHARE, GAIN, Q_BELOW, Q_ABOVE, LOWER, UPPER, INVERSE, DIAGONAL = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9
-STATE, PUSH, PUSH_BLOCKER, PAIR, SEEN_BELOW, SEEN_ABOVE, FLUX, RIGHT, BINDS, SPENDS = (
-    10,
-    11,
-    12,
-    13,
-    14,
-    15,
-    16,
-    17,
-    18,
-    19,
-)
-STAGE, STAGE_BLOCKER, BEND, BENT, COLUMN = 20, 23, 26, 27, 28
-WORK_ROWS = 29
+# Rows of the working table: state; factorisation; what a stage looks at and is pushed by; rates; the stages themselves.
+DYE, BLOCKER, SHARE, GAIN, Q_BELOW, Q_ABOVE, LOWER, UPPER, INVERSE, DIAGONAL, COLUMN = range(11)
+STATE, PUSH, PUSH_BLOCKER, PAIR, SEEN_BELOW, SEEN_ABOVE, FLUX, RIGHT, BINDS, SPENDS, BEND, BENT = range(11, 23)
+STAGE, STAGE_BLOCKER, WORK_ROWS = 23, 26, 29
 
 # Columns of the ledger.
 RESERVOIR, ENTERED, LOST = 0, 1, 2
@@ -152,8 +129,9 @@ def bend_reaction(n: int, ahead: float, cells: Floats, work: Floats) -> None:
     for i in range(n):
         slope = cells[SLOPE_BELOW, i] * work[SEEN_BELOW, i] + cells[SLOPE_ABOVE, i] * work[SEEN_ABOVE, i]
         blocker_slope = cells[SLOPE_BELOW, i] * work[FLUX, i] + cells[SLOPE_ABOVE, i] * work[RIGHT, i]
-        share = slope * blocker_slope / max(12.0 * work[DYE, i] * work[BLOCKER, i], VANISHED)
-        share = min(MOST_BEND, max(-MOST_BEND, share))
+        product = 12.0 * work[DYE, i] * work[BLOCKER, i]
+        share = min(MOST_BEND, max(-MOST_BEND, slope * blocker_slope / max(product, VANISHED)))
+        share = share if product > VANISHED else 0.0
         work[BEND, i] = share
         share += ahead * (share - work[BENT, i])
         work[BINDS, i] = cells[BINDING, i] * (1.0 + share)
