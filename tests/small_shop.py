@@ -152,9 +152,7 @@ def printed(
     **changes: Any,
 ) -> Pass:
     """Build a pass of an ink (a white when left out) through a mesh."""
-    return Pass(
-        ink=used or white(), screen=screen(through), role=role, flash_after=flash, coverage=coverage, **changes
-    )
+    return Pass(ink=used or white(), screen=screen(through), role=role, flash_after=flash, coverage=coverage, **changes)
 
 
 def smoothing(coverage: float = 0.4) -> Pass:
@@ -213,7 +211,7 @@ def with_mass(gsm: float, low: float | None = None, high: float | None = None) -
 # --- press, dryer, shop --------------------------------------------------------------------------------------------
 
 
-def flash_unit(name: str = "panel", exchange: float = 0.33, **changes: Any) -> Flash:
+def flash_unit(name: str = "panel", exchange: float = 0.45, **changes: Any) -> Flash:
     fields: dict[str, Any] = {
         "name": name,
         "radiant_temperature": celsius(450),
@@ -247,12 +245,12 @@ def press(**changes: Any) -> Press:
 def zone(length: float = 2.0, **changes: Any) -> Zone:
     fields: dict[str, Any] = {
         "length": length,
-        "panel_temperature": celsius(330, 8),
-        "exchange": q(0.16, 0.155, 0.165),
-        "air_temperature": celsius(170),
-        "air_follow": 0.35,
-        "air_coefficient": q(44.0, 42.0, 46.0),
-        "belt_coefficient": q(22.0, 21.0, 23.0),
+        "panel_temperature": celsius(360, 8),
+        "exchange": q(0.22, 0.215, 0.225),
+        "air_temperature": celsius(140),
+        "air_follow": 0.3,
+        "air_coefficient": q(14.0, 13.5, 14.5),
+        "belt_coefficient": q(7.0, 6.75, 7.25),
     }
     return Zone(**(fields | changes))
 
@@ -261,14 +259,14 @@ def dryer(**changes: Any) -> Dryer:
     fields: dict[str, Any] = {
         "name": "Tunnel",
         "zones": (zone(), zone()),
-        "setting": from_celsius(330),
+        "setting": from_celsius(360),
         "setting_low": from_celsius(240),
         "setting_high": from_celsius(480),
         "belt_width": 1.2,
         "speed_low": 0.02,
         "speed_high": 0.15,
         "catch_time": 10.0,
-        "setting_error": q(0.0, -5.0, 5.0),
+        "setting_error": q(0.0, -4.0, 4.0),
     }
     return Dryer(**(fields | changes))
 

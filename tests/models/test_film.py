@@ -1,5 +1,6 @@
 """What a stack lays down."""
 
+import itertools
 from dataclasses import replace
 
 import numpy as np
@@ -59,7 +60,7 @@ def test_a_hit_leaves_its_transfer_of_the_meshs_volume():
 def test_a_coarser_mesh_lays_more_in_every_sample():
     films = [film_of(stack(printed(through=name))) for name in sorted(MESHES, key=lambda m: MESHES[m][4])]
 
-    for finer, coarser in zip(films, films[1:], strict=False):
+    for finer, coarser in itertools.pairwise(films):
         assert (coarser.wet > finer.wet).all()
         assert (coarser.dry > finer.dry).all()
 
@@ -98,7 +99,9 @@ def test_a_smoothing_pass_multiplies_the_unevenness_by_its_factor():
 @pytest.mark.parametrize("hits", [1, 2, 3])
 @pytest.mark.parametrize("flash", [True, False])
 def test_no_ink_is_made_or_lost(hits, flash):
-    film = film_of(stack(printed(role=Role.UNDERBASE, hits=hits, flash=flash), printed(colour(), "120/34", Role.COLOUR)))
+    film = film_of(
+        stack(printed(role=Role.UNDERBASE, hits=hits, flash=flash), printed(colour(), "120/34", Role.COLOUR))
+    )
     sunk = film.wet - film.dry / 0.98
     fill = SAMPLES.of(cloth().surface_fill, "surface fill")
 

@@ -96,7 +96,9 @@ def test_the_spread_of_the_ratio_becomes_a_spread_of_the_scattering():
 def test_a_ratio_that_no_film_can_have_is_refused_with_what_is_possible(ratio):
     ink = drawn(q(ratio))
 
-    with pytest.raises(InvalidInput, match=r"Plain White: no film has a contrast ratio of 0\.0\d at 25\.4 µm") as caught:
+    with pytest.raises(
+        InvalidInput, match=r"Plain White: no film has a contrast ratio of 0\.0\d at 25\.4 µm"
+    ) as caught:
         ink_spectra(ink)
     assert "possible are 0.0" in str(caught.value)
     assert "inks.toml" in str(caught.value)

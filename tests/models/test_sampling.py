@@ -34,7 +34,7 @@ def test_another_seed_gives_other_points():
 def test_directions_are_drawn_independently_of_each_other():
     correlation = np.corrcoef(sample_set(256).points.T) - np.eye(len(DIMENSIONS))
 
-    # Of 276 pairs of 256 points, chance alone reaches four standard errors (0.25) less than once in fifty draws.
+    # Among the 300 pairs, chance alone reaches four standard errors (0.25) less than once in fifty draws.
     assert np.abs(correlation).max() < 0.25
 
 

@@ -17,7 +17,7 @@ LIGHT = 45.0
 
 def is_earth_tone(cloth: Cloth) -> bool:
     """Whether a cloth is brown, tan, olive or sand. The bounds in CIELAB are assumed."""
-    return 20 <= cloth.lightness <= 78 and 8 <= cloth.chroma <= 50 and 35 <= cloth.hue_degrees <= 115
+    return 20 <= cloth.lightness <= 85 and 8 <= cloth.chroma <= 50 and 35 <= cloth.hue_degrees <= 115
 
 
 def judge_ghosting(stack: Stack, cloth: Cloth, *, humidity: float, stacked_hot: bool) -> GhostingForecast:

@@ -233,7 +233,7 @@ def hottest(times: ArrayLike, temperature: ArrayLike, limit: ArrayLike) -> tuple
     excess = curve - _per_sample(limit, curve.shape[0], "limit")[:, None]
     a, b = excess[:, :-1], excess[:, 1:]
     top, span = np.maximum(a, b), np.abs(b - a)
-    part = np.divide(top, span, out=np.ones_like(top), where=span > top)
+    part = np.divide(top, span, out=np.ones_like(top), where=(top > 0) & (span > top))
     above = np.where(top > 0, part, 0.0) * np.diff(t)
     return curve.max(axis=1), above.sum(axis=1)
 
