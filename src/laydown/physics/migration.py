@@ -28,6 +28,9 @@ REACTION_LENGTH = 3e-6
 PIECE = 0.5
 """Largest change of an exponent E/RT within a piece of the history."""
 
+FEW = 3
+"""Samples up to which one thread does it alone."""
+
 COLDEST, HOTTEST = 200.0, 600.0
 """Temperatures that are taken for a slip outside this range [K]."""
 
@@ -185,7 +188,8 @@ def simulate_migration(
     shape = (samples, outputs.size, layer.size)
     free, left, ledger = np.empty(shape), np.empty(shape), np.zeros((*shape[:2], 3))
     steps = np.zeros((samples, 2), dtype=np.int64)
-    kernel.migrate_all(knots, places, table, given, tolerance, free, left, ledger, steps)
+    follow = kernel.migrate_all if samples > FEW else kernel.migrate_few
+    follow(knots, places, table, given, tolerance, free, left, ledger, steps)
     if (steps[:, 0] < 0).any():
         failed = int(np.argmax(steps[:, 0] < 0))
         raise ConvergenceError(f"dye migration: sample {failed} needs more than {kernel.MAX_STEPS} time steps")

@@ -380,3 +380,15 @@ def migrate_all(
         taken, refused = migrate(knots[j], outputs[j], cells[j], given[j], tolerance, free[j], left[j], ledger[j])
         steps[j, 0] = taken
         steps[j, 1] = refused
+
+
+@njit(cache=True, error_model="numpy")
+def migrate_few(
+    knots: Floats, outputs: Integers, cells: Floats, given: Floats, tolerance: float,
+    free: Floats, left: Floats, ledger: Floats, steps: Integers,
+) -> None:  # fmt: skip
+    """The same in one thread: waking the others takes longer than a few samples do."""
+    for j in range(cells.shape[0]):
+        taken, refused = migrate(knots[j], outputs[j], cells[j], given[j], tolerance, free[j], left[j], ledger[j])
+        steps[j, 0] = taken
+        steps[j, 1] = refused
