@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -53,6 +54,7 @@ class BleedInputs:
     diffusion_energy: Quantity
     peak_absorption: Quantity
     reaction_length: Quantity
+    partition: Quantity
 
 
 def bleed_inputs(cloth: Cloth) -> BleedInputs:
@@ -82,6 +84,7 @@ def bleed_inputs(cloth: Cloth) -> BleedInputs:
         diffusion_energy=narrowed(film["activation_energy"], spread),
         peak_absorption=narrowed(film["peak_absorption"], spread),
         reaction_length=table["blocker"]["reaction_length"],
+        partition=narrowed(film["partition"], spread),
     )
 
 
@@ -161,6 +164,7 @@ def judge_bleed(
         diffusion_reference=inputs.diffusion_reference,
         capacity=capacity,
         reaction_length=inputs.reaction_length.value,
+        partition=_partition(film, rows, inputs, samples),
         reservoir_depth=samples.of(inputs.reservoir_depth, "reservoir depth"),
         reservoir_start=cloth.migrating_share,
         release_ref=samples.of(inputs.release, "release"),
@@ -226,6 +230,15 @@ def _capacity(film: Film, row: int, samples: SampleSet) -> Values:
     # What sank into the cloth holds dye as well: its blocker is counted into the film right above it.
     solids = pass_.ink.solids.value * film.wet[row]
     return np.asarray(own * np.maximum(solids, film.dry[row]) / np.maximum(film.dry[row], THINNEST_LAYER))
+
+
+def _partition(film: Film, rows: list[int], inputs: BleedInputs, samples: SampleSet) -> Values:
+    """Partition of dye at each interface, shape (size, layer - 1): 1 within one ink, uncertain between two inks."""
+    inks = [film.passes[row].ink for row in rows]
+    between = samples.of(inputs.partition, "partition")
+    same = np.ones(samples.size)
+    columns = [same if below == above else between for below, above in itertools.pairwise(inks)]
+    return np.column_stack(columns) if columns else np.empty((samples.size, 0))
 
 
 def _log_ratio(high: float, low: float) -> float:

@@ -21,8 +21,8 @@ SLIGHT_DYES = frozenset({Dye.CATIONIC, Dye.SOLUTION})
 """Held fast in polyester: they release little, yet are not left out."""
 
 HISTORY_SPREAD = {History.NEVER_PRINTED: 1.0, History.PRINTED: 0.45, History.TESTED: 0.3}
-"""Factor on the logarithmic spread of the bleed model's inputs: how far the shop's own experience of a cloth
-narrows what is assumed of it. Assumed; a cloth's own readings replace it."""
+"""Factor on the logarithmic spread of what is assumed of a cloth (its surface, its dye): how far the shop's own
+experience of it narrows that. Assumed; a cloth's own readings replace it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +106,7 @@ def describe_cloth(garment: Garment, *, condition: str = "D65/10") -> Cloth:
     elastic = garment.content.share("elastane") >= 0.04
     stretch = garment.stretch or structure["working_stretch_elastane" if elastic else "working_stretch"]
     limit, limit_fibre = _heat_limit(garment)
+    spread = HISTORY_SPREAD[garment.history]
     spectrum = reflectance(garment.colour)
     lab = lab_of(spectrum, condition)
     return Cloth(
@@ -124,15 +125,15 @@ def describe_cloth(garment: Garment, *, condition: str = "D65/10") -> Cloth:
         emissivity=_blend(garment, "emissivity"),
         heat_limit=limit,
         limit_fibre=limit_fibre,
-        surface_fill=structure["surface_fill"],
-        roughness=structure["thickness_variation"],
+        surface_fill=narrowed(structure["surface_fill"], spread),
+        roughness=narrowed(structure["thickness_variation"], spread),
         fibrous=words["surface"] == "fibrous",
         working_stretch=stretch,
         spectrum=tuple(float(r) for r in spectrum),
         lab=(float(lab[0]), float(lab[1]), float(lab[2])),
         migrating_share=_migrating_share(garment),
         release_factor=read_table("dyes")[garment.dye.value]["release_factor"],
-        history_spread=HISTORY_SPREAD[garment.history],
+        history_spread=spread,
     )
 
 

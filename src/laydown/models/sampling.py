@@ -35,6 +35,7 @@ DIMENSIONS = (
     "release energy",
     "diffusion",
     "diffusion energy",
+    "partition",
     "reservoir depth",
     "dye strength",
     "white capacity",

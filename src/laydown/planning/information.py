@@ -31,6 +31,7 @@ TEST_KINDS = (
             "release energy",
             "diffusion",
             "diffusion energy",
+            "partition",
             "reservoir depth",
             "dye strength",
             "white capacity",

@@ -85,6 +85,7 @@ def inputs_of(job: Job, chosen: Assessment) -> tuple[tuple[str, Assumption], ...
         note("bleed.depth", "depth of the dyed zone", bleed.reservoir_depth, "µm", 1e6)
         note("bleed.diffusivity", "diffusion of dye in the film at 25 °C", bleed.diffusivity, "µm²/day", 1e12 * 86400)
         note("bleed.diffusion_energy", "activation energy of the diffusion", bleed.diffusion_energy, "kJ/mol", 1e-3)
+        note("bleed.partition", "partition of dye between two inks", bleed.partition, "")
         note("bleed.strength", "colouring strength of the dye", bleed.peak_absorption, "1/µm", 1e-6)
         note("bleed.reaction_length", "how deep dye gets into fresh blocker", bleed.reaction_length, "µm", 1e6)
     return tuple(notes.rows.items())
