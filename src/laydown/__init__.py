@@ -16,6 +16,7 @@ from laydown.errors import ConvergenceError, InvalidInput, LaydownError, NotFoun
 
 if TYPE_CHECKING:
     from laydown.services.explain import explain_number
+    from laydown.services.ownership import own_inks, read_season
     from laydown.services.planning import plan_order
     from laydown.services.rules import rule_facts, trade_rules
     from laydown.services.schemas import plan_json, schema
@@ -35,9 +36,11 @@ __all__ = [
     "explain_number",
     "init_shop",
     "open_shop",
+    "own_inks",
     "plan_json",
     "plan_order",
     "read_order",
+    "read_season",
     "rule_facts",
     "schema",
     "ticket",
@@ -49,9 +52,11 @@ _HOMES = {
     "explain_number": "laydown.services.explain",
     "init_shop": "laydown.services.shelves",
     "open_shop": "laydown.services.shelves",
+    "own_inks": "laydown.services.ownership",
     "plan_json": "laydown.services.schemas",
     "plan_order": "laydown.services.planning",
     "read_order": "laydown.services.shelves",
+    "read_season": "laydown.services.ownership",
     "rule_facts": "laydown.services.rules",
     "schema": "laydown.services.schemas",
     "ticket": "laydown.services.tickets",

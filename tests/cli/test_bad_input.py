@@ -172,6 +172,9 @@ def test_demo_does_not_begin_where_it_could_not_end(tmp_path):
         (("schema", "ticket"), ("ticket", "plan", "order")),
         (("explain", COTTON), ("NUMBER",)),
         (("init",), ("DIR",)),
+        (("whites",), ("ORDERS_DIR",)),
+        (("whites", "/nowhere/at/all"), ("/nowhere/at/all", "no such folder")),
+        (("plan", COTTON, "--laydown", "guess"), ("guess", "'transfer'", "'trade press'")),
     ],
 )
 def test_a_mistake_on_the_command_line_is_one_sentence(tmp_path, arguments, words):

@@ -19,7 +19,12 @@ def heavy_after(what: str) -> list[str]:
 
 @pytest.mark.parametrize(
     "arguments",
-    [["--help"], ["--version"], [], *([c, "--help"] for c in ("plan", "explain", "init", "rules", "schema", "demo"))],
+    [
+        ["--help"],
+        ["--version"],
+        [],
+        *([c, "--help"] for c in ("plan", "explain", "init", "rules", "whites", "schema", "demo")),
+    ],
 )
 def test_help_imports_nothing_heavy(arguments):
     assert heavy_after(f"from laydown.cli.main import main\nassert main({arguments!r}) == 0") == []

@@ -125,7 +125,7 @@ def test_without_a_command_the_commands_are_listed():
 
     assert called.status == DONE
     assert called.out == call("--help").out
-    for command in ("plan", "explain", "init", "rules", "schema", "demo", "warmup"):
+    for command in ("plan", "explain", "init", "rules", "whites", "schema", "demo", "warmup"):
         assert f"\n  {command} " in called.out
 
 

@@ -32,6 +32,7 @@ app.command()(plan.plan)
 app.command()(plan.explain)
 app.command()(shop.init)
 app.command()(shop.rules)
+app.command()(shop.whites)
 app.command()(schema.schema)
 app.command()(demo.demo)
 app.command()(demo.warmup)
@@ -43,7 +44,14 @@ def _show_version(wanted: bool) -> None:
         raise typer.Exit
 
 
-@app.callback(invoke_without_command=True)
+def _show_help(context: typer.Context, wanted: bool) -> None:
+    if wanted:
+        typer.echo(context.get_help())
+        raise typer.Exit
+
+
+# Typer's own --help of a group imports pydantic whenever it is not given, even for the help of a command.
+@app.callback(invoke_without_command=True, add_help_option=False)
 def _laydown(
     context: typer.Context,
     version: Annotated[  # noqa: ARG001 - the callback has answered it
@@ -51,6 +59,9 @@ def _laydown(
     ] = False,
     debug: Annotated[  # noqa: ARG001 - read in `main`, which has to know it before the command line is understood
         bool, typer.Option("--debug", help="Show the trace of an unexpected error.")
+    ] = False,
+    help_: Annotated[  # noqa: ARG001 - the callback has answered it
+        bool, typer.Option("--help", help="Show this message.", callback=_show_help, is_eager=True)
     ] = False,
 ) -> None:
     if context.invoked_subcommand is None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -23,6 +23,15 @@ ShopFolder = Annotated[
         show_default=False,
     ),
 ]
+LaydownModel = Annotated[
+    str | None,
+    typer.Option(
+        "--laydown",
+        metavar="MODEL",
+        help="Model of the wet laydown by name (docs/models.md); without it the best of them.",
+        show_default=False,
+    ),
+]
 
 
 def plan(
@@ -34,6 +43,7 @@ def plan(
     ] = None,
     shop: ShopFolder = None,
     every: Annotated[bool, typer.Option("--all", help="List every stack that lost, with its own reason.")] = False,
+    laydown: LaydownModel = None,
 ) -> int:
     """Plan an order: what to print with, why, and how sure that is."""
     from laydown.cli.output import check_file, show, tell, write_file, write_out
@@ -43,7 +53,7 @@ def plan(
     if ticket is not None:
         check_file(ticket)
     shelves = open_shop(shop)
-    made = plan_order(shelves, read_order(order, shelves), progress=tell)
+    made = plan_order(shelves, read_order(order, shelves), progress=tell, **_named_model(laydown))
     if ticket is not None:
         from laydown.services.tickets import ticket as typeset
 
@@ -71,6 +81,7 @@ def explain(
         ),
     ],
     shop: ShopFolder = None,
+    laydown: LaydownModel = None,
 ) -> int:
     """Tell where a number of a plan comes from."""
     from laydown.cli.output import tell
@@ -79,9 +90,13 @@ def explain(
     from laydown.services.shelves import open_shop, read_order
 
     shelves = open_shop(shop)
-    made = plan_order(shelves, read_order(order, shelves), progress=tell)
+    made = plan_order(shelves, read_order(order, shelves), progress=tell, **_named_model(laydown))
     _show_explanation(explain_number(shelves, made, number))
     return DONE
+
+
+def _named_model(laydown: str | None) -> dict[str, Any]:
+    return {} if laydown is None else {"laydown_model": laydown}
 
 
 def _show_explanation(found: Explanation) -> None:

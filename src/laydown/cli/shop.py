@@ -1,4 +1,4 @@
-"""``laydown init`` and ``laydown rules``: start a shop's folder, read its trade rules."""
+"""``laydown init``, ``laydown rules`` and ``laydown whites``: start a shop, read its rules, ask what it should own."""
 
 from __future__ import annotations
 
@@ -46,3 +46,25 @@ def rules(
             effect = rule.effect.value if rule.active else f"{rule.effect.value} (off)"
             table.add_row(Text(rule.name), Text(effect), Text(rule.reason), Text(rule.source))
     show(table)
+
+
+def whites(
+    orders: Annotated[
+        Path,
+        typer.Argument(
+            metavar="ORDERS_DIR",
+            help="A folder of order files, past or expected, each with how often it comes (times_a_year).",
+            show_default=False,
+        ),
+    ],
+    shop: ShopFolder = None,
+) -> None:
+    """Find the inks that serve a season of orders at the lowest cost."""
+    from laydown.cli.output import show, tell
+    from laydown.report.shelf_table import ShelfTable
+    from laydown.services.ownership import own_inks, read_season
+    from laydown.services.shelves import open_shop
+
+    shelves = open_shop(shop)
+    answer = own_inks(shelves, read_season(orders, shelves), progress=tell)
+    show(ShelfTable(answer, shelves.costs.currency))
