@@ -23,9 +23,10 @@ def machine() -> str:
     names = [line.partition(":")[2].strip() for line in lines if line.startswith("model name")]
     packages = ", ".join(f"{name} {version(name)}" for name in ("laydown", "numpy", "numba", "scipy", "typer"))
     processor = names[0] if names else platform.processor()
+    load = os.getloadavg()[0]
     return (
-        f"{dt.datetime.now(tz=dt.UTC):%Y-%m-%d}; {processor}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f} at the "
-        f"start; CPython {platform.python_version()}; {packages}.\n"
+        f"{dt.datetime.now(tz=dt.UTC):%Y-%m-%d}; {processor}, {os.cpu_count()} cores, load {load:.1f} at the start; "
+        f"CPython {platform.python_version()}; {packages}.\n"
     )
 
 

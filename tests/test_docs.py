@@ -105,6 +105,32 @@ def test_stages_and_default_requirements_are_those_of_the_planner():
         assert f"| `{key}` | {value} |" in page
 
 
+def test_the_figures_of_the_search_are_those_of_the_planner():
+    from laydown.models.heat import LONGEST_FLASH
+    from laydown.models.sampling import DIMENSIONS
+    from laydown.planning import candidates, choice, dryer_settings, tests_to_run
+    from laydown.services.planning import SAMPLES
+
+    page = " ".join(text_of("docs/planning.md").split())
+    for words in (
+        f"Along {len(DIMENSIONS)} directions",
+        f"Latin hypercube of {SAMPLES} standard normal points",
+        f"A grid of {dryer_settings.SETTINGS} panel settings and {dryer_settings.SPEEDS} belt speeds",
+        f"a finer grid of {dryer_settings.FINE.size} by {dryer_settings.FINE.size} around",
+        f"is verified in all {SAMPLES} samples",
+        f"misses in no more than {dryer_settings.VERIFIED_SHARE:g} of the allowed risk",
+        f"Within {100 * dryer_settings.NEAR_COOLEST:g} % of heat load",
+        f"does not gel its film within {LONGEST_FLASH:g} s",
+        f"stretch additive ({100 * candidates.ADDITIVE_SHARE:g} %",
+        f"reducer ({100 * candidates.REDUCER_SHARE:g} %",
+        f"For up to {tests_to_run.MOST_COMPARED} of the best stacks",
+    ):
+        assert words in page, words
+    counts = {2: "two", 3: "three", 4: "four"}
+    assert f"up to {counts[candidates.MESHES_PER_ROLE[candidates.Role.UNDERBASE]]} meshes of 86 to 160" in page
+    assert f"the {counts[choice.CLOSEST]} that got furthest" in page
+
+
 def test_every_test_that_a_plan_can_ask_for_is_in_the_manual():
     for protocol in PROTOCOLS:
         assert f"| {protocol.name} |" in text_of("docs/manual/tests-and-tickets.md")
