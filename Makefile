@@ -16,6 +16,7 @@ help:  ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 12
 
 demo: $(CORE)  ## plan the orders of an invented shop: a table, and tickets (PDF) and plans (JSON) in demo-out
+	@echo "planning the orders of the invented shop; the first time this compiles the kernels, which takes a minute or two"
 	@$(BIN)/laydown demo --out $(OUT)
 
 test: $(DEV)  ## every test
@@ -71,15 +72,18 @@ clean:  ## remove what was built, the environment included
 	rm -rf .venv build dist docs/_build htmlcov mutants .coverage .coverage.* $(OUT)
 
 $(UV):
-	$(PYTHON) -m venv .venv
-	$(BIN)/python -m pip install --quiet --disable-pip-version-check uv
+	@echo "setting up .venv"
+	@$(PYTHON) -m venv .venv
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check uv
 
 $(CORE): requirements/core.txt pyproject.toml | $(UV)
-	VIRTUAL_ENV=.venv $(UV) pip install -q -r requirements/core.txt
-	VIRTUAL_ENV=.venv $(UV) pip install -q --no-deps -e .
+	@echo "installing what laydown needs"
+	@VIRTUAL_ENV=.venv $(UV) pip install -q -r requirements/core.txt
+	@VIRTUAL_ENV=.venv $(UV) pip install -q --no-deps -e .
 	@touch $@
 
 $(DEV): requirements/dev.txt pyproject.toml | $(UV)
-	VIRTUAL_ENV=.venv $(UV) pip sync -q requirements/dev.txt
-	VIRTUAL_ENV=.venv $(UV) pip install -q --no-deps -e .
+	@echo "installing what tests, checks and the manual need"
+	@VIRTUAL_ENV=.venv $(UV) pip sync -q requirements/dev.txt
+	@VIRTUAL_ENV=.venv $(UV) pip install -q --no-deps -e .
 	@touch $@ $(CORE)
