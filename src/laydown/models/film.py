@@ -95,7 +95,7 @@ def build_film(
         raise InvalidInput(f"there is no laydown model {model!r}; known are {', '.join(map(repr, LAYDOWN_MODELS))}")
     table = read_table("laydown")
     transfer = np.minimum(samples.of(practice.transfer or table["stroke"]["transfer"], "transfer"), 1.5)
-    on_wet = table["stroke on wet ink"]["transfer"].value
+    on_wet = np.clip(samples.of(table["stroke on wet ink"]["transfer"], "wet hit"), 0.0, 1.0)
     fill = samples.of(cloth.surface_fill, "surface fill")
     hits: list[Values] = []
     gelled: list[bool] = []

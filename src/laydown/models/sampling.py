@@ -19,6 +19,7 @@ Z95 = 1.6448536269514722
 
 DIMENSIONS = (
     "transfer",
+    "wet hit",
     "surface fill",
     "roughness",
     "white scattering",

@@ -6,9 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from laydown.domain.garment import Dye
 from laydown.domain.plan import Alternative, Rejected, Shortfall
-from laydown.domain.stack import Role, Stack
 from laydown.planning import reasons
 from laydown.planning.assess import assess
 from laydown.planning.candidates import candidate_stacks
@@ -115,54 +113,6 @@ def rejected(choice: Choice) -> tuple[Rejected, ...]:
     return (*would_do, *lost)
 
 
-def why(choice: Choice) -> tuple[str, ...]:
-    """Why the chosen stack was chosen, in a few sentences."""
-    best = choice.best
-    if best is None or best.forecast is None or best.cost is None or best.setup is None:
-        return ()
-    f, order = best.forecast, choice.job.order
-    said = [
-        (
-            f"best of {len(choice.passing)} stacks that meet every requirement, by expected cost and softness, out of "
-            f"{len(choice.passing) + len(choice.failing)} that the shelves allow"
-        )
-    ]
-    said.append(
-        f"covers: {f.opacity.area} ends {f.opacity.difference.p50:.1f} ΔE00 from its full colour; "
-        f"hand {f.hand.hand_class}"
-    )
-    if f.bleed.applies:
-        day = next(d for d in f.bleed.days if d.day == f.bleed.limit_day)
-        said.append(
-            f"holds the dye: grade {day.grade.p50:.1f} after {day.day:g} days, below {f.bleed.limit_grade:g} "
-            f"{reasons.chance(f.bleed.risk)}"
-        )
-    else:
-        said.append(f.bleed.note)
-    said.extend(rule.reason for rule in best.verdict.preferred)
-    cheaper = _cheaper_loser(choice)
-    if cheaper is not None:
-        said.append(f"the cheaper {cheaper.stack.label} was left because it {_plain(cheaper.reason)}")
-    if any(p.role is Role.BARRIER for p in best.stack.passes) and order.garment.dye in {Dye.SUBLIMATED, Dye.CAMOUFLAGE}:
-        said.append("a flashed barrier comes first, because this dye goes through any white")
-    return tuple(said)
-
-
-def _cheaper_loser(choice: Choice) -> Assessment | None:
-    """The cheapest stack to make that failed only on the forecast, when it would have been cheaper."""
-    best = choice.best
-    if best is None or best.setup is None:
-        return None
-    lost = [a for a in choice.failing if a.setup is not None and a.setup.base_cost.order < best.setup.base_cost.order]
-    return min(lost, key=lambda a: a.setup.base_cost.order if a.setup else 0.0, default=None)
-
-
-def _plain(reason: str) -> str:
-    return (
-        reason if not reason.startswith("the cloth's dye bleeds") else "lets " + reason.replace(" bleeds", " bleed", 1)
-    )
-
-
 REMEDIES = {
     "opacity": "weigh a garment before and after printing where the laydown is only assumed, use a coarser mesh or a "
     "second hit, or agree to a lower cover with the customer",
@@ -201,11 +151,3 @@ def shortfalls(choice: Choice) -> tuple[Shortfall, ...]:
             by = f"missed {reasons.chance(risk)}, {to_percent(allowed):.0f} allowed"
             found.append(Shortfall(requirement=stage, closest=closest.stack.label, by=by, remedy=REMEDIES[stage]))
     return tuple(found)
-
-
-def group_by_reason(choice: Choice) -> dict[str, list[Stack]]:
-    """Rejected stacks by the stage and rule that stopped them, for a short table."""
-    groups: dict[str, list[Stack]] = {}
-    for a in choice.failing:
-        groups.setdefault(a.rule or a.stage, []).append(a.stack)
-    return groups

@@ -38,7 +38,9 @@ TEST_KINDS = (
             "barrier capacity",
         ),
     ),
-    TestKind(name="weighing before and after printing", dimensions=("transfer", "surface fill", "roughness")),
+    TestKind(
+        name="weighing before and after printing", dimensions=("transfer", "wet hit", "surface fill", "roughness")
+    ),
     TestKind(name="drawdown over black and white", dimensions=("white scattering", "colour scattering")),
     TestKind(
         name="dryer probe",

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from laydown.domain.plan import DryerSettings, PassSettings, PrintPlan, Settings
-from laydown.planning.choice import Choice, alternatives, rejected, shortfalls, why
+from laydown.planning.choice import Choice, alternatives, rejected, shortfalls
 from laydown.planning.job import Assessment
 from laydown.planning.press_rules import press_rules
+from laydown.planning.why import why
 
 
 def plan_print(choice: Choice) -> PrintPlan:

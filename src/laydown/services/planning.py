@@ -12,6 +12,7 @@ from laydown.errors import InvalidInput
 from laydown.models.cloth import describe_cloth
 from laydown.models.film import LAYDOWN_MODELS
 from laydown.models.sampling import sample_set
+from laydown.planning.agreement import agree
 from laydown.planning.cautions import cautions
 from laydown.planning.choice import Choice, choose
 from laydown.planning.dryer_settings import SettingsFinder
@@ -37,7 +38,7 @@ def choices_for(
     Returns
     -------
     tuple of Choice, tuple of str
-        One choice a print, and notes on colours that a shelf ink stands in for.
+        One choice a print, agreed on a white where that is cheaper, and notes on colours that a shelf ink stands in for.
     """
     check_rules(shop.rules)
     for what, shelf, file in (("press", shop.presses, "presses.toml"), ("dryer", shop.dryers, "dryers.toml")):
@@ -66,7 +67,7 @@ def choices_for(
             laydown_model=laydown_model,
         )
         found.append(choose(job))
-    return tuple(found), tuple(notes)
+    return agree(tuple(found), wash_up=shop.costs.wash_up_cost), tuple(notes)
 
 
 def plan_order(

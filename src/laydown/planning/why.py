@@ -1,0 +1,97 @@
+"""Why the chosen stack was chosen, in sentences that a printer would say."""
+
+from __future__ import annotations
+
+from laydown.domain.forecast import BleedDay, Forecast
+from laydown.domain.garment import Dye
+from laydown.domain.stack import Role
+from laydown.models.adhesion import surface_of
+from laydown.planning import reasons
+from laydown.planning.agreement import white_of
+from laydown.planning.choice import Choice
+from laydown.planning.job import Assessment
+from laydown.units import to_percent
+
+STRETCHY = 0.55
+"""From this working stretch on, the stretch of the ink is worth a word."""
+
+
+def why(choice: Choice) -> tuple[str, ...]:
+    """Reasons for the chosen stack, the deciding one first; empty when nothing passes."""
+    best = choice.best
+    if best is None or best.forecast is None:
+        return ()
+    f = best.forecast
+    said = [headline(choice, best, f)]
+    said.append(
+        f"covers: {f.opacity.area} ends {f.opacity.difference.p50:.1f} ΔE00 from its full colour; hand {f.hand.hand_class}"
+    )
+    if f.bleed.applies:
+        day = _judged(f)
+        said.append(
+            f"holds the dye: grade {day.grade.p50:.1f} after {day.day:g} days, below {f.bleed.limit_grade:g} "
+            f"{reasons.chance(f.bleed.risk)}"
+        )
+    else:
+        said.append(f.bleed.note)
+    said.extend(rule.reason for rule in best.verdict.preferred)
+    cheaper = _cheaper_loser(choice, best)
+    if cheaper is not None:
+        said.append(f"the cheaper {cheaper.stack.label} was left: {cheaper.reason}")
+    said.append(
+        f"best of {len(choice.passing)} stacks that meet every requirement, by expected cost and softness, out of "
+        f"{len(choice.passing) + len(choice.failing)} that the shelves allow"
+    )
+    return tuple(dict.fromkeys(said))
+
+
+def headline(choice: Choice, best: Assessment, forecast: Forecast) -> str:
+    """The one reason that decided."""
+    white = white_of(best)
+    dye = choice.job.order.garment.dye
+    if best.stack.passes[0].role is Role.BARRIER and dye in {Dye.SUBLIMATED, Dye.CAMOUFLAGE}:
+        return f"{dye.value} dye goes through any white: a flashed barrier first, then {white}"
+    surface = surface_of(choice.job.cloth).value
+    if choice.job.cloth.working_stretch.value >= STRETCHY:
+        stretches = to_percent(forecast.stretch.elongation.p50)
+        return f"stretches {stretches:.0f} %, the cloth {to_percent(forecast.stretch.cloth.p50):.0f} %, and holds on {surface}"
+    if surface in {"nylon", "coated"}:
+        return f"{white or 'it'} holds on {surface} and is tough"
+    if not white:
+        return "covers on this cloth without a white"
+    if not forecast.bleed.applies:
+        return "no dye migrates from this cloth: the plainest white that covers and stays soft will do"
+    weaker = _weaker_that_bleeds(choice, best)
+    if weaker is not None and weaker.forecast is not None:
+        lost, kept = _judged(weaker.forecast), _judged(forecast)
+        return (
+            f"{white_of(weaker)} would let the dye through (grade {lost.grade.p50:.1f} on day {lost.day:g}, misses "
+            f"{reasons.chance(weaker.risk)}); {white} holds it at {kept.grade.p50:.1f}"
+        )
+    return f"little of this dye moves: grade {_judged(forecast).grade.p50:.1f} on day {_judged(forecast).day:g}"
+
+
+def _judged(forecast: Forecast) -> BleedDay:
+    """The day the requirement is about."""
+    return next(d for d in forecast.bleed.days if d.day == forecast.bleed.limit_day)
+
+
+def _weaker_that_bleeds(choice: Choice, best: Assessment) -> Assessment | None:
+    """Among whites that block less than the chosen one and fail by bleed, the one that comes closest."""
+    capacity = max(ink.capacity.value for ink in best.stack.inks)
+    lost = [
+        a
+        for a in choice.failing
+        if a.stage == "bleed" and a.forecast and max(ink.capacity.value for ink in a.stack.inks) < capacity
+    ]
+    return min(lost, key=lambda a: a.risk, default=None)
+
+
+def _cheaper_loser(choice: Choice, best: Assessment) -> Assessment | None:
+    """The cheapest stack to make that failed only on the forecast, when it would have been cheaper."""
+    if best.setup is None:
+        return None
+    base = best.setup.base_cost.order
+    lost = [(a.setup.base_cost.order, i, a) for i, a in enumerate(choice.failing) if a.setup is not None]
+    cheaper = [entry for entry in lost if entry[0] < base]
+    return min(cheaper)[2] if cheaper else None
