@@ -21,7 +21,7 @@ demo: $(CORE)  ## plan the orders of an invented shop: a table, and tickets (PDF
 
 test: $(DEV)  ## every test
 	$(BIN)/laydown warmup
-	$(BIN)/pytest -n $(WORKERS)
+	$(BIN)/pytest -n $(WORKERS) --dist loadfile
 
 quick: $(DEV)  ## tests without the slow ones
 	$(BIN)/pytest -m "not slow"
@@ -47,8 +47,8 @@ doctest: $(DEV)
 # The compiler hides kernels from coverage, so the tests marked `interpreted` run once more without it.
 coverage: $(DEV)  ## lines and branches of physics, models and planning that the tests run, each at least 90 %
 	$(BIN)/coverage erase
-	$(BIN)/pytest -q -n $(WORKERS) --cov --cov-report=
-	NUMBA_DISABLE_JIT=1 $(BIN)/pytest -q -n $(WORKERS) -m interpreted --cov --cov-append --cov-report=
+	$(BIN)/pytest -q -n $(WORKERS) --dist loadfile --cov --cov-report=
+	NUMBA_DISABLE_JIT=1 $(BIN)/pytest -q -n $(WORKERS) --dist loadfile -m interpreted --cov --cov-append --cov-report=
 	@for part in $(COVERED); do \
 	  $(BIN)/coverage report --include="src/laydown/$$part/*" --skip-covered --fail-under=90 || exit 1; \
 	done
