@@ -48,10 +48,10 @@ MESHES = {
 }
 
 
-def mesh(name: str = "43/80", **changes: Any) -> Mesh:
-    count, thread, opening, fabric, volume = MESHES[name]
+def mesh(of: str = "43/80", /, **changes: Any) -> Mesh:
+    count, thread, opening, fabric, volume = MESHES[of]
     fields: dict[str, Any] = {
-        "name": name,
+        "name": of,
         "count": count * 100.0,
         "thread": from_micron(thread),
         "opening": q(from_micron(opening)),
@@ -61,8 +61,8 @@ def mesh(name: str = "43/80", **changes: Any) -> Mesh:
     return Mesh(**(fields | changes))
 
 
-def screen(name: str = "43/80", **changes: Any) -> Screen:
-    fields: dict[str, Any] = {"name": f"{name} block", "mesh": mesh(name), "count": 8}
+def screen(of: str = "43/80", /, **changes: Any) -> Screen:
+    fields: dict[str, Any] = {"name": f"{of} block", "mesh": mesh(of), "count": 8}
     return Screen(**(fields | changes))
 
 
@@ -186,12 +186,12 @@ def garment(shares: dict[str, float] | None = None, **changes: Any) -> Garment:
 
 
 def polyester(srgb: str = "#c01725", dye: Dye = Dye.DISPERSE_MEDIUM, **changes: Any) -> Garment:
-    return garment({"polyester": 1.0}, colour=Colour(srgb=srgb), dye=dye, **changes)
+    return garment({"polyester": 1.0}, **({"colour": Colour(srgb=srgb), "dye": dye} | changes))
 
 
 def blend(cotton: float = 0.5, **changes: Any) -> Garment:
     given: dict[str, Any] = {"dye": Dye.DISPERSE_MEDIUM, "colour": Colour(srgb="#8c1d2f")}
-    return garment({"cotton": cotton, "polyester": 1 - cotton}, **(given | changes))
+    return garment({"cotton": cotton, "polyester": round(1 - cotton, 9)}, **(given | changes))
 
 
 def tri_blend(**changes: Any) -> Garment:

@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from heat_runs import ramp_hold_cool
 from laydown.domain.ink import Cure
 from laydown.models.cure import cure_of, judge_cure, median_history
-from laydown.models.heat import HeatRun
 from laydown.models.sampling import corner_set, median_set, sample_set
 from small_shop import celsius, cloth, colour, garment, q, white
 
@@ -16,19 +16,7 @@ CLOTH = cloth()
 
 
 def trapezium(peak_c, *, held=20.0, samples=SAMPLES, cloth_hotter=0.0):
-    """Build a run that warms up, holds a peak and cools; every place has the same temperature, the cloth some more."""
-    times = np.linspace(0.0, 60.0, 121)
-    curve = np.interp(times, [0, 20, 20 + held, 60], [30.0, peak_c, peak_c, 40.0]) + 273.15
-    every = np.broadcast_to(curve, (samples.size, times.size)).copy()
-    return HeatRun(
-        times=times,
-        surface=every + 5,
-        interface=every,
-        back=every - 5,
-        coolest=every,
-        cloth_hottest=every + cloth_hotter,
-        tunnel_end=50.0,
-    )
+    return ramp_hold_cool(samples, peak_c, held=held, ends_c=40.0, cloth_hotter=cloth_hotter)
 
 
 def timed(hold=None, energy=80e3, **changes):

@@ -10,7 +10,6 @@ from numpy.typing import ArrayLike, NDArray
 from laydown.models.cloth import Cloth
 from laydown.models.film import Film
 from laydown.models.heat import HeatRun
-from laydown.models.ink_optics import internal
 from laydown.units import to_celsius, to_micron, to_percent, to_threads_per_cm
 
 Values = NDArray[np.float64]
@@ -55,7 +54,8 @@ def film_by_drawdown(asked: Asked) -> Values:
         for row, p in enumerate(asked.film.passes)
         if p.ink is not None and p.ink.optics is not None and p.ink.optics.contrast_ratio is not None
     ]
-    return np.array([asked.film.dry[row] / thickness for row, thickness in drawn]).reshape(len(drawn), -1)
+    films = [asked.film.dry[row] / thickness for row, thickness in drawn]
+    return np.stack(films) if films else np.empty((0, asked.film.dry.shape[1]))
 
 
 def hottest(asked: Asked, place: str) -> Values:
@@ -64,15 +64,14 @@ def hottest(asked: Asked, place: str) -> Values:
     return np.asarray(to_celsius(np.max([getattr(run, place).max(axis=1) for run in runs], axis=0)))
 
 
-def layers(asked: Asked, *, blocking: bool) -> Values:
-    """Film of the passes whose ink blocks dye, or of those whose does not, shape (pass, size) [µm]."""
-    rows = [i for i, p in enumerate(asked.film.passes) if p.ink is not None and p.ink.blocks is blocking]
-    return np.asarray(to_micron(asked.film.dry[rows]))
+def layers(asked: Asked) -> Values:
+    """Film of each pass, shape (pass, size) [µm]."""
+    return np.asarray(to_micron(asked.film.dry))
 
 
 def darkest_band(asked: Asked) -> Values:
-    """Internal reflectance of the cloth where it is darkest, shape (1, 1) [%]."""
-    return column([to_percent(float(internal(asked.cloth.reflectance()).min()))])
+    """Reflectance of the cloth where it is darkest, shape (1, 1) [%]."""
+    return column([to_percent(float(asked.cloth.reflectance().min()))])
 
 
 def elongations(asked: Asked) -> Values:

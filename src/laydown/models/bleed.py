@@ -18,7 +18,6 @@ from laydown.models.appearance import Area, area_reflectance
 from laydown.models.cloth import Cloth, narrowed
 from laydown.models.colour import lab_of
 from laydown.models.film import Film
-from laydown.models.ink_optics import internal
 from laydown.models.life import Life
 from laydown.models.sampling import SampleSet, percentiles
 from laydown.units import from_day
@@ -29,7 +28,10 @@ DAYS = (0.0, 1.0, 2.0, 7.0, 14.0, 30.0, 60.0)
 """Days after printing that a forecast shows."""
 
 FULL_SHADE = 15.0
-"""K/S at its peak of a cloth in a full shade (internal reflectance 3 %), the full strength of the dye. Assumed."""
+"""K/S at its peak of a cloth in a full shade (reflectance 3 %), the full strength of the dye. Assumed."""
+
+DARKEST_CLOTH = 0.01
+"""A band in which a cloth reflects less is taken to reflect this: gloss and fibre ends are read there. Assumed."""
 
 THINNEST_LAYER = 1e-7
 """A layer that all but sank into the cloth is computed as this thick [m]."""
@@ -88,17 +90,21 @@ def bleed_inputs(cloth: Cloth) -> BleedInputs:
     )
 
 
+def cloth_ks(cloth: Cloth) -> Values:
+    """K/S of a cloth per band, as dyers reckon it: from its reflectance, without the gloss that an ink film has."""
+    r = np.maximum(cloth.reflectance(), DARKEST_CLOTH)
+    return np.asarray((1 - r) ** 2 / (2 * r))
+
+
 def dye_shape(cloth: Cloth) -> Values:
-    """Absorption of the cloth's dye per band, 1 at its peak: K/S of the cloth's own reflectance."""
-    r = np.clip(internal(cloth.reflectance()), 1e-3, 0.999)
-    ks = (1 - r) ** 2 / (2 * r)
-    return np.asarray(ks / ks.max())
+    """Absorption of the cloth's dye per band, 1 at its peak; 0 throughout for a perfect white."""
+    ks = cloth_ks(cloth)
+    return np.asarray(ks / max(float(ks.max()), 1e-12))
 
 
 def shade_depth(cloth: Cloth) -> float:
     """How deep the cloth is dyed beside a full shade, 0 to 1: a pale cloth has little dye to give."""
-    r = float(np.clip(internal(cloth.reflectance()), 1e-3, 0.999).min())
-    return min(1.0, (1 - r) ** 2 / (2 * r) / FULL_SHADE)
+    return min(1.0, float(cloth_ks(cloth).max()) / FULL_SHADE)
 
 
 def days_shown(requirements: Requirements) -> tuple[float, ...]:

@@ -115,7 +115,7 @@ def suitable_screens(shop: Shop, role: Role, print_: Print) -> tuple[Screen, ...
     if not fit:
         owned = ", ".join(f"{to_threads_per_inch(s.mesh.count):.0f}" for s in shop.screens if s.mesh) or "none"
         raise InvalidInput(
-            f"no screen in the rack suits a {role.value} ({span.low:g} to {span.high:g} threads per inch); "
+            f"no screen in the rack suits the {role.value} ({span.low:g} to {span.high:g} threads per inch); "
             f"owned are {owned} per inch",
             where="screens.csv",
         )
