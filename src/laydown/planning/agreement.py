@@ -30,14 +30,14 @@ def agree(choices: tuple[Choice, ...], *, wash_up: float) -> tuple[Choice, ...]:
     own = {white for a in bests if (white := white_of(a))}
     if len(own) < 2:
         return choices
-    least, taken = sum(a.rank_cost for a in bests) + wash_up * (len(own) - 1), bests
+    least, taken, agreed = sum(a.rank_cost for a in bests) + wash_up * (len(own) - 1), bests, ""
     shared = {white for c in choices for a in c.passing if (white := white_of(a))}
     for white in sorted(shared):
         with_it = tuple(_best_with(c, white) for c in choices)
         found = tuple(a for a in with_it if a is not None)
         if len(found) == len(choices) and (cost := sum(a.rank_cost for a in found)) < least:
-            least, taken = cost, found
-    return tuple(_led_by(choice, best) for choice, best in zip(choices, taken, strict=True))
+            least, taken, agreed = cost, found, white
+    return tuple(_led_by(choice, best, agreed) for choice, best in zip(choices, taken, strict=True))
 
 
 def white_of(assessment: Assessment) -> str:
@@ -50,6 +50,8 @@ def _best_with(choice: Choice, white: str) -> Assessment | None:
     return next((a for a in choice.passing if white_of(a) in {white, ""}), None)
 
 
-def _led_by(choice: Choice, best: Assessment) -> Choice:
+def _led_by(choice: Choice, best: Assessment, white: str) -> Choice:
+    if best is choice.best:
+        return choice
     rest = tuple(a for a in choice.passing if a is not best)
-    return replace(choice, best=best, passing=(best, *rest))
+    return replace(choice, best=best, passing=(best, *rest), agreed=white)

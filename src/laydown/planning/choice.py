@@ -28,12 +28,15 @@ class Choice:
         Everything that meets all requirements, cheapest first.
     failing : tuple of Assessment
         The rest, the closest first.
+    agreed : str
+        White of the order's other prints, when this print takes it for their sake (see `laydown.planning.agreement`).
     """
 
     job: Job
     best: Assessment | None
     passing: tuple[Assessment, ...]
     failing: tuple[Assessment, ...]
+    agreed: str = ""
 
     @property
     def computed(self) -> tuple[Assessment, ...]:
@@ -66,7 +69,7 @@ def alternatives(choice: Choice) -> tuple[Alternative, ...]:
     for other in choice.passing[1:]:
         if other.cost is None or other.forecast is None:
             continue
-        reason = _why_not(best, other)
+        reason = _why_not(choice, best, other)
         found.append(
             Alternative(
                 stack=other.stack,
@@ -78,13 +81,16 @@ def alternatives(choice: Choice) -> tuple[Alternative, ...]:
     return tuple(found)
 
 
-def _why_not(best: Assessment, other: Assessment) -> str:
+def _why_not(choice: Choice, best: Assessment, other: Assessment) -> str:
     assert best.cost is not None  # both passed, so both have a cost
     assert other.cost is not None
     if other.cost.order > best.cost.order:
         return reasons.dearer(other.cost.order, best.cost.order, best.cost.currency)
     followed = [r.reason for r in best.verdict.preferred if r not in other.verdict.preferred]
-    why = followed[0] if followed else f"it is {_heavier(best, other):.0f} g/m² heavier in the hand"
+    if choice.agreed and other.rank_cost < best.rank_cost:
+        why = f"the order's other prints take {choice.agreed}, and a second white costs a wash-up"
+    else:
+        why = followed[0] if followed else f"it is {_heavier(best, other):.0f} g/m² heavier in the hand"
     return f"would do and costs {best.cost.order - other.cost.order:.2f} {best.cost.currency} less, but: {why}"
 
 

@@ -23,9 +23,8 @@ def why(choice: Choice) -> tuple[str, ...]:
         return ()
     f = best.forecast
     said = [headline(choice, best, f)]
-    said.append(
-        f"covers: {f.opacity.area} ends {f.opacity.difference.p50:.1f} ΔE00 from its full colour; hand {f.hand.hand_class}"
-    )
+    short = f.opacity.difference.p50
+    said.append(f"covers: {f.opacity.area} ends {short:.1f} ΔE00 from its full colour; hand {f.hand.hand_class}")
     if f.bleed.applies:
         day = _judged(f)
         said.append(
@@ -45,7 +44,7 @@ def why(choice: Choice) -> tuple[str, ...]:
     return tuple(dict.fromkeys(said))
 
 
-def headline(choice: Choice, best: Assessment, forecast: Forecast) -> str:
+def headline(choice: Choice, best: Assessment, forecast: Forecast) -> str:  # noqa: PLR0911 - one for each reason
     """The one reason that decided."""
     white = white_of(best)
     dye = choice.job.order.garment.dye
@@ -53,8 +52,8 @@ def headline(choice: Choice, best: Assessment, forecast: Forecast) -> str:
         return f"{dye.value} dye goes through any white: a flashed barrier first, then {white}"
     surface = surface_of(choice.job.cloth).value
     if choice.job.cloth.working_stretch.value >= STRETCHY:
-        stretches = to_percent(forecast.stretch.elongation.p50)
-        return f"stretches {stretches:.0f} %, the cloth {to_percent(forecast.stretch.cloth.p50):.0f} %, and holds on {surface}"
+        ink, cloth = (to_percent(s.p50) for s in (forecast.stretch.elongation, forecast.stretch.cloth))
+        return f"stretches {ink:.0f} %, the cloth {cloth:.0f} %, and holds on {surface}"
     if surface in {"nylon", "coated"}:
         return f"{white or 'it'} holds on {surface} and is tough"
     if not white:
