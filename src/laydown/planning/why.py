@@ -22,9 +22,8 @@ def why(choice: Choice) -> tuple[str, ...]:
     if best is None or best.forecast is None:
         return ()
     f = best.forecast
-    said = [headline(choice, best, f)]
-    short = f.opacity.difference.p50
-    said.append(f"covers: {f.opacity.area} ends {short:.1f} ΔE00 from its full colour; hand {f.hand.hand_class}")
+    cover = f"covers: {f.opacity.area} ends {f.opacity.difference.p50:.1f} ΔE00 from its full colour"
+    said = [headline(choice, best, f), f"{cover}; hand {f.hand.hand_class}"]
     if f.bleed.applies:
         day = _judged(f)
         said.append(
@@ -44,30 +43,40 @@ def why(choice: Choice) -> tuple[str, ...]:
     return tuple(dict.fromkeys(said))
 
 
-def headline(choice: Choice, best: Assessment, forecast: Forecast) -> str:  # noqa: PLR0911 - one for each reason
+def headline(choice: Choice, best: Assessment, forecast: Forecast) -> str:
     """The one reason that decided."""
     white = white_of(best)
     dye = choice.job.order.garment.dye
-    if best.stack.passes[0].role is Role.BARRIER and dye in {Dye.SUBLIMATED, Dye.CAMOUFLAGE}:
-        return f"{dye.value} dye goes through any white: a flashed barrier first, then {white}"
     surface = surface_of(choice.job.cloth).value
-    if choice.job.cloth.working_stretch.value >= STRETCHY:
+    if best.stack.passes[0].role is Role.BARRIER and dye in {Dye.SUBLIMATED, Dye.CAMOUFLAGE}:
+        said = f"{dye.value} dye goes through any white: a flashed barrier first, then {white}"
+    elif choice.job.cloth.working_stretch.value >= STRETCHY:
         ink, cloth = (to_percent(s.p50) for s in (forecast.stretch.elongation, forecast.stretch.cloth))
-        return f"stretches {ink:.0f} %, the cloth {cloth:.0f} %, and holds on {surface}"
-    if surface in {"nylon", "coated"}:
-        return f"{white or 'it'} holds on {surface} and is tough"
-    if not white:
-        return "covers on this cloth without a white"
-    if not forecast.bleed.applies:
-        return "no dye migrates from this cloth: the plainest white that covers and stays soft will do"
-    weaker = _weaker_that_bleeds(choice, best)
-    if weaker is not None and weaker.forecast is not None:
-        lost, kept = _judged(weaker.forecast), _judged(forecast)
-        return (
-            f"{white_of(weaker)} would let the dye through (grade {lost.grade.p50:.1f} on day {lost.day:g}, misses "
-            f"{reasons.chance(weaker.risk)}); {white} holds it at {kept.grade.p50:.1f}"
-        )
-    return f"little of this dye moves: grade {_judged(forecast).grade.p50:.1f} on day {_judged(forecast).day:g}"
+        said = f"stretches {ink:.0f} %, the cloth {cloth:.0f} %, and holds on {surface}"
+    elif surface in {"nylon", "coated"}:
+        said = f"{white or 'it'} holds on {surface} and is tough"
+    elif not white:
+        said = "covers on this cloth without a white"
+    elif not forecast.bleed.applies:
+        said = "no dye migrates from this cloth: the plainest white that covers and stays soft will do"
+    else:
+        said = _dye_reason(choice, best, forecast)
+    return said
+
+
+def _dye_reason(choice: Choice, best: Assessment, forecast: Forecast) -> str:
+    """Compare with the closest weaker stack that fails by bleed."""
+    kept, weaker = _judged(forecast), _weaker_that_bleeds(choice, best)
+    if weaker is None or weaker.forecast is None:
+        return f"little of this dye moves: grade {kept.grade.p50:.1f} on day {kept.day:g}"
+    lost = _judged(weaker.forecast)
+    name = white_of(weaker)
+    if name == white_of(best):
+        name += " without a barrier"
+    return (
+        f"{name} would let the dye through (grade {lost.grade.p50:.1f} on day {lost.day:g}, misses "
+        f"{reasons.chance(weaker.risk)}); this stack holds it at {kept.grade.p50:.1f}"
+    )
 
 
 def _judged(forecast: Forecast) -> BleedDay:

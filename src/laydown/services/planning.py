@@ -38,7 +38,7 @@ def choices_for(
     Returns
     -------
     tuple of Choice, tuple of str
-        One choice a print, agreed on a white where that is cheaper, and notes on colours that a shelf ink stands in for.
+        One choice a print, agreed on a white where that is cheaper; notes on colours that a shelf ink stands in for.
     """
     check_rules(shop.rules)
     for what, shelf, file in (("press", shop.presses, "presses.toml"), ("dryer", shop.dryers, "dryers.toml")):
