@@ -75,3 +75,10 @@ def test_the_folder_in_use_is_the_one_that_numba_was_pointed_to(monkeypatch):
     monkeypatch.setenv(VARIABLE, "/somewhere")
 
     assert folder_in_use() == Path("/somewhere")
+
+
+def test_waiting_threads_sleep_unless_somebody_decided_otherwise():
+    show = "import os, laydown.physics; print(os.environ['OMP_WAIT_POLICY'])"
+
+    assert variable_after(show) == "passive"
+    assert variable_after(show, OMP_WAIT_POLICY="active") == "active"

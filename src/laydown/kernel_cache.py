@@ -1,4 +1,4 @@
-"""Where compiled kernels are kept between runs.
+"""Where compiled kernels are kept between runs, and how their threads wait.
 
 numba notices when a compiled function's own file changes, but not when a file that it depends on does. So the folder
 is named by a hash of all kernel sources: after any change a new one is begun, and an old answer cannot come back.
@@ -15,6 +15,10 @@ VARIABLE = "NUMBA_CACHE_DIR"
 """What numba reads when it is imported; a value that is already set is left alone."""
 
 
+WAIT_POLICY = "OMP_WAIT_POLICY"
+"""What OpenMP reads when its threads are started."""
+
+
 def keep_compiled_kernels() -> None:
     """Point numba to a folder of the user's cache, or of this process alone where that cannot be written to."""
     if os.environ.get(VARIABLE):
@@ -25,6 +29,14 @@ def keep_compiled_kernels() -> None:
     if numba is not None:
         # Imported before laydown: it has read its settings already.
         numba.config.CACHE_DIR = str(folder)
+
+
+def let_waiting_threads_sleep() -> None:
+    """Let OpenMP's idle threads sleep rather than spin; a policy that is already set is left alone.
+
+    Spinning threads take the processor from whoever else needs it: on a busy machine a plan took ten times as long.
+    """
+    os.environ.setdefault(WAIT_POLICY, "passive")
 
 
 def folder_in_use() -> Path:
