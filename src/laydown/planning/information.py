@@ -116,22 +116,33 @@ def value_of_test(samples: SampleSet, kind: TestKind, costs: Values) -> float:
     -----
     Expected value of partial perfect information by regression (Strong, Oakley and Brennan 2014): the cost of each
     stack is regressed on the test's inputs (linear and square terms); the saving is the mean of the smallest
-    fitted cost against the smallest mean.
+    fitted cost against the smallest mean. A fit follows noise as well: what it finds in the residuals, shuffled against
+    the inputs, is taken off in squares, as independent errors add. Squares are left out, and in the end the answer,
+    when there are fewer than two samples for each term.
     """
     costs = np.asarray(costs, dtype=float)
-    if costs.shape[0] < 2:
-        return 0.0
     columns = [samples.normal(name) for name in kind.dimensions]
-    features = np.column_stack([np.ones(samples.size), *columns, *(c**2 for c in columns)])
-    solution, *_ = np.linalg.lstsq(features, costs.T, rcond=None)
-    fitted = features @ solution
-    saving = float(fitted.mean(axis=0).min() - fitted.min(axis=1).mean())
-    # A regression on nothing but noise still finds a saving: take off what it finds on shuffled inputs.
+    terms = [[*columns, *(c**2 for c in columns)], columns]
+    fitting = next((t for t in terms if samples.size >= 2 * (len(t) + 1)), None)
+    if costs.shape[0] < 2 or fitting is None:
+        return 0.0
+    features = np.column_stack([np.ones(samples.size), *fitting])
+    fitted = _fit(features, costs.T)
+    residual = (costs.T - fitted) * np.sqrt(samples.size / (samples.size - features.shape[1]))
     shuffled = np.random.default_rng(0).permutation(samples.size)
-    null, *_ = np.linalg.lstsq(features[shuffled], costs.T, rcond=None)
-    noise_fit = features[shuffled] @ null
-    noise = float(noise_fit.mean(axis=0).min() - noise_fit.min(axis=1).mean())
-    return max(0.0, saving - noise)
+    noise = _saving(costs.mean(axis=1) + _fit(features, residual[shuffled]))
+    return float(np.sqrt(max(0.0, _saving(fitted) ** 2 - noise**2)))
+
+
+def _fit(features: Values, values: Values) -> Values:
+    """Values at every sample by least squares on the features, shape of ``values``."""
+    solution, *_ = np.linalg.lstsq(features, values, rcond=None)
+    return np.asarray(features @ solution)
+
+
+def _saving(costs: Values) -> float:
+    """What choosing sample by sample saves against one choice for all, ``costs`` of shape (size, stack)."""
+    return float(costs.mean(axis=0).min() - costs.min(axis=1).mean())
 
 
 def _ranks(values: Values) -> Values:
