@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,7 +81,6 @@ def area_reflectance(
     substrate : ndarray, shape (36,)
         Internal reflectance below the film; left out: the cloth's.
     """
-    from laydown.physics.film_variation import thickness_factors
     from laydown.physics.layer_stack import dyed_film_reflectance
 
     inks = [ink for i in area.rows if (ink := film.passes[i].ink) is not None]
@@ -97,7 +97,7 @@ def area_reflectance(
             for s, ink in zip(spectra, inks, strict=True)
         ]
     )
-    factors, weights = thickness_factors(LEVELLING * film.variation, points=ROUGHNESS_POINTS)
+    factors, weights = _thickness_nodes((LEVELLING * film.variation).tobytes())
     k1, k2 = surface()
     return dyed_film_reflectance(
         cell_thickness=cell_thickness,
@@ -114,6 +114,14 @@ def area_reflectance(
         k1=k1,
         k2=k2,
     )
+
+
+@lru_cache(maxsize=16)
+def _thickness_nodes(variation: bytes) -> tuple[Values, Values]:
+    """Factors and weights of `thickness_factors`; stacks on one cloth share their unevenness, and so the nodes."""
+    from laydown.physics.film_variation import thickness_factors
+
+    return thickness_factors(np.frombuffer(variation), points=ROUGHNESS_POINTS)
 
 
 def judge_opacity(

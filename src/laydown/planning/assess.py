@@ -129,6 +129,7 @@ class _Trial:
             outcome=outcome,
             cost=cost,
             softness=self.job.shop.costs.softness,
+            stake=self.job.shop.costs.reprint_factor * self.job.at_stake,
         )
 
 

@@ -73,7 +73,7 @@ def alternatives(choice: Choice) -> tuple[Alternative, ...]:
         found.append(
             Alternative(
                 stack=other.stack,
-                expected_cost=other.cost.order,
+                expected_cost=other.expected_cost,
                 fail_risk=other.forecast.fail_risk,
                 reason=reason,
             )
@@ -83,15 +83,15 @@ def alternatives(choice: Choice) -> tuple[Alternative, ...]:
 
 def _why_not(choice: Choice, best: Assessment, other: Assessment) -> str:
     assert best.cost is not None  # both passed, so both have a cost
-    assert other.cost is not None
-    if other.cost.order > best.cost.order:
-        return reasons.dearer(other.cost.order, best.cost.order, best.cost.currency)
+    if other.expected_cost > best.expected_cost:
+        return reasons.dearer(other.expected_cost, best.expected_cost, best.cost.currency)
     followed = [r.reason for r in best.verdict.preferred if r not in other.verdict.preferred]
     if choice.agreed and other.rank_cost < best.rank_cost:
         why = f"the order's other prints take {choice.agreed}, and a second white costs a wash-up"
     else:
         why = followed[0] if followed else f"it is {_heavier(best, other):.0f} g/m² heavier in the hand"
-    return f"would do and costs {best.cost.order - other.cost.order:.2f} {best.cost.currency} less, but: {why}"
+    less = best.expected_cost - other.expected_cost
+    return f"would do and costs {less:.2f} {best.cost.currency} less, but: {why}"
 
 
 def _heavier(best: Assessment, other: Assessment) -> float:
@@ -112,7 +112,7 @@ def rejected(choice: Choice) -> tuple[Rejected, ...]:
             stage=a.stage,
             reason=a.reason,
             rule=a.rule,
-            expected_cost=a.cost.order if a.cost is not None else None,
+            expected_cost=a.expected_cost if a.cost is not None else None,
         )
         for a in choice.failing
     ]

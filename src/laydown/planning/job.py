@@ -20,6 +20,7 @@ from laydown.models.sampling import SampleSet
 from laydown.planning.candidates import Wanted
 from laydown.planning.dryer_settings import DryerChoice, SettingsFinder
 from laydown.planning.flash_settings import FlashFinder
+from laydown.planning.heads import NoPlace
 from laydown.planning.rules.apply import Verdict
 from laydown.production.placement import Placement
 
@@ -52,8 +53,12 @@ class Job:
         How often this print goes through the dryer: once for itself and once for each later print of the garment.
     first_print : bool
         Whether this print's cost carries the blank garments.
+    places : dict
+        What was found for stacks with the same plates, screens and flashes; filled on the way.
     laydown_model : str
         One of `laydown.models.film.LAYDOWN_MODELS`.
+    at_stake : float
+        What is lost beside this print's own making when it fails: the garments and the prints made on them before.
     """
 
     shop: Shop
@@ -67,6 +72,8 @@ class Job:
     passages: int = 1
     first_print: bool = True
     laydown_model: str = LAYDOWN_MODELS[0]
+    at_stake: float = 0.0
+    places: dict[tuple[object, ...], tuple[Placement | NoPlace, ...]] = field(default_factory=dict)
 
     @property
     def condition(self) -> str:
@@ -101,6 +108,8 @@ class Assessment:
         For each requirement, in which samples it is missed, shape (size,).
     softness : float
         What a softer print is worth: share of the cost for each kg/m2 of film less.
+    stake : float
+        What a failure costs beyond the expected reprint in ``cost``: reprint factor times the job's ``at_stake``.
     outcome : ndarray or None
         Colour difference on the day asked for, or to full hiding where nothing bleeds.
     """
@@ -117,6 +126,7 @@ class Assessment:
     outcome: Values | None = None
     cost: Cost | None = None
     softness: float = 0.0
+    stake: float = 0.0
 
     @property
     def passes(self) -> bool:
@@ -129,9 +139,16 @@ class Assessment:
         return STAGES.index(self.stage) if self.stage else len(STAGES)
 
     @property
+    def expected_cost(self) -> float:
+        """Expected cost of the print, with what its failure takes along; infinite before it is computed."""
+        if self.cost is None or self.forecast is None:
+            return float("inf")
+        return self.cost.order + self.stake * self.forecast.fail_risk
+
+    @property
     def rank_cost(self) -> float:
         """Expected cost, less what the followed preferences are worth, plus what the weight of the film costs."""
         if self.cost is None or self.setup is None or self.forecast is None:
             return float("inf")
         heavy = self.softness * self.forecast.hand.film_areal_mass.p50
-        return self.cost.order + (heavy - self.verdict.preference) * self.setup.base_cost.order
+        return self.expected_cost + (heavy - self.verdict.preference) * self.setup.base_cost.order

@@ -13,10 +13,10 @@ from laydown.units import to_celsius, to_percent
 
 
 def chance(risk: float) -> str:
-    """A probability in words that claim no more than 256 samples can."""
+    """A probability in words that claim no more than some hundred samples can."""
     if risk >= 0.995:
         return "nearly always"
-    if risk < 0.005:
+    if risk < 0.01:
         return "in less than 1 of 100 cases"
     return f"in {to_percent(risk):.0f} of 100 cases"
 

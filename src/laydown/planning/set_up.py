@@ -15,15 +15,21 @@ from laydown.planning.dryer_settings import DryerChoice, NoSetting
 from laydown.planning.heads import NoPlace, place
 from laydown.planning.job import Job, Setup
 from laydown.production.cost import print_cost
-from laydown.production.placement import Placement
+from laydown.production.placement import Placement, plate_numbers
 from laydown.production.summary import produce
 
 
 def placements_for(job: Job, stack: Stack) -> list[Placement] | str:
     """Every press on which the stack can stand; the reasons of all presses when it can stand on none."""
-    tried = [
-        place(stack, press, print_width=job.print_.width, print_height=job.print_.height) for press in job.shop.presses
-    ]
+    # Where screens stand depends on plates, screens and flashes, not on what the ink is called.
+    numbers = plate_numbers(stack.passes)
+    pattern = tuple((n, p.flash_after, p.screen.name, p.role) for n, p in zip(numbers, stack.passes, strict=True))
+    if pattern not in job.places:
+        job.places[pattern] = tuple(
+            place(stack, press, print_width=job.print_.width, print_height=job.print_.height)
+            for press in job.shop.presses
+        )
+    tried = job.places[pattern]
     good = [p for p in tried if not isinstance(p, NoPlace)]
     if good:
         return good

@@ -139,7 +139,7 @@ def costs_by_sample(compared: tuple[Assessment, ...], reprint_factor: float) -> 
             continue
         base = a.setup.base_cost.order
         failed = np.max(list(a.failures.values()), axis=0)
-        rows.append(base * (1 + reprint_factor * failed))
+        rows.append(base * (1 + reprint_factor * failed) + a.stake * failed)
     return np.array(rows)
 
 
