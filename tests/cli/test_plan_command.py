@@ -77,7 +77,7 @@ def test_the_table_shows_what_the_json_says(written, monkeypatch):
     assert f"panel {chosen['settings']['dryer']['panel_temperature_c']:.0f} °C" in words
     assert show.money(chosen["cost"]["order"], chosen["cost"]["currency"]) in words
     assert f"{show.pieces_per_hour(chosen['production']['pieces_per_h'] / 3600)} pieces an hour" in words
-    assert f"{len(chosen['rejected'])} of {chosen['considered']:,} weighed" in words
+    assert f"{len(chosen['rejected']):,} of {chosen['considered']:,} weighed" in words
     for test in document["tests"]:
         assert test["name"] in words
     assert all(re.sub(r"\s+", " ", caution) in words.replace(" – ", " ") for caution in document["cautions"])
