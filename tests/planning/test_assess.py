@@ -132,7 +132,7 @@ def test_questions_are_asked_in_order_the_cheap_ones_first():
     assert assess(wrong_everywhere, USUAL).stage == "rule"
     without_rule = replace(wrong_everywhere, shop=replace(wrong_everywhere.shop, rules=()))
     assert assess(without_rule, USUAL).stage == "press"
-    on_a_press = replace(without_rule, shop=replace(without_rule.shop, presses=(press(),)))
+    on_a_press = replace(without_rule, shop=replace(without_rule.shop, presses=(press(),)), places={})
     assert assess(on_a_press, USUAL).stage == "adhesion"
 
 

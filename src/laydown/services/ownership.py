@@ -97,7 +97,7 @@ def _cheapest_by_inks(choice: Choice) -> list[Assessment]:
     owns nothing better would print it and carry the risk.
     """
     best: dict[frozenset[str], Assessment] = {}
-    for a in sorted(choice.computed, key=lambda a: (not a.passes, a.cost.order if a.cost else math.inf)):
+    for a in sorted(choice.computed, key=lambda a: (not a.passes, a.expected_cost)):
         best.setdefault(_inks(a), a)
     for a in choice.failing:
         if _inks(a) not in best and a.stage not in FINAL:
@@ -108,7 +108,7 @@ def _cheapest_by_inks(choice: Choice) -> list[Assessment]:
 
 
 def _cheapest(options: Iterable[Assessment]) -> Assessment | None:
-    return min(options, key=lambda a: (not a.passes, a.cost.order if a.cost else math.inf), default=None)
+    return min(options, key=lambda a: (not a.passes, a.expected_cost), default=None)
 
 
 def _inks(a: Assessment) -> frozenset[str]:

@@ -50,6 +50,7 @@ def choices_for(
     flashes = FlashFinder(cloth, shop.climate, drawn, risk=order.requirements.risk)
     found: list[Choice] = []
     notes: list[str] = []
+    at_stake = 0.0
     for i, print_ in enumerate(order.prints):
         wanted, said = resolve_inks(shop, print_, condition=shop.preferences.condition)
         notes += said
@@ -65,8 +66,12 @@ def choices_for(
             passages=len(order.prints) - i,
             first_print=i == 0,
             laydown_model=laydown_model,
+            at_stake=at_stake,
         )
         found.append(choose(job))
+        best = found[-1].best
+        # A later print that fails takes the garment and what was printed on it before along.
+        at_stake += best.setup.base_cost.order if best is not None and best.setup is not None else 0.0
     return agree(tuple(found), wash_up=shop.costs.wash_up_cost), tuple(notes)
 
 
