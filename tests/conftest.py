@@ -5,6 +5,12 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
+from hypothesis import settings
+
+# How long one example takes says more about what else the machine does than about the code.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
+
 REFERENCE = Path(__file__).parent / "reference"
 
 

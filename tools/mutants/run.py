@@ -60,11 +60,13 @@ def main() -> int:
     )
     verdicts = [line.strip().rpartition(": ") for line in results.stdout.splitlines() if ": " in line]
     counts = Counter(verdict for *_, verdict in verdicts)
-    tried = counts.total() - counts["no tests"] - counts["skipped"]
+    tried = counts.total() - counts["no tests"] - counts["skipped"] - counts["not checked"]
     for name, _, verdict in verdicts:
         if verdict == "survived":
             print(name)
     print(", ".join(f"{count} {verdict}" for verdict, count in counts.most_common()))
+    if status:
+        print(f"mutmut stopped early; the end of {log} says why")
     if tried:
         print(f"score {100 * (1 - counts['survived'] / tried):.1f} % of {tried} mutants")
     print(f"'cd {COPY} && {mutmut} show NAME' shows a mutant")
