@@ -1,7 +1,7 @@
 """Change physics/ one operator, number or name at a time and see whether a test notices.
 
-mutmut leaves decorated functions alone, and numba's decorator is on every kernel. As the tests run with the compiler off
-anyway, this works on a copy of the repository in ``build/mutants`` in which the decorators are taken out.
+mutmut leaves decorated functions alone, and numba's decorator is on every kernel. As the tests run with the compiler
+off anyway, this works on a copy of the repository in ``build/mutants`` in which the decorators are taken out.
 
 Usage: python tools/mutants/run.py [MODULE ...]      for example: python tools/mutants/run.py mesh heat_kernel
 """
