@@ -103,7 +103,7 @@ def test_an_ink_that_stretches_further_does_not():
 
 
 def test_a_cotton_jersey_is_no_trouble_for_a_usual_ink():
-    assert stretch(stack(), cloth())[0].risk == 0
+    assert stretch(stack(), cloth())[0].risk <= 0.05
 
 
 def test_enough_additive_makes_a_stiff_white_stretch():

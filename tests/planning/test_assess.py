@@ -338,7 +338,7 @@ def test_the_same_trial_gives_the_same_answer_twice():
 
 def test_an_unweighed_transfer_spreads_the_forecast():
     weighed, rule_only = (
-        assess(job(in_shop=shop(practice=p), requirements=LENIENT), USUAL).forecast.film
+        assess(job(in_shop=shop(practice=p), requirements=LENIENT), USUAL, whole=True).forecast.film
         for p in (shop().practice, Practice())
     )
 

@@ -138,20 +138,22 @@ def test_alternatives_come_next_best_first_with_what_they_cost_more():
             assert alternative.reason == f"would do, but is expected to cost {more:.2f} USD more for the order"
 
 
-def test_a_riskier_stack_pays_for_its_risk():
-    # The same print twice as likely to be done again costs that much more; the safer one wins at a small price.
-    weak, strong = blocking_white("Weak", capacity=0.03), poly_white("Strong")
-    owner = shop(inks=(weak, strong), costs=replace(shop().costs, reprint_factor=20.0, softness=0.0))
-    requirements = replace(LENIENT, bleed_grade=4.0, risk=0.5)
+def test_the_dearer_a_reprint_the_more_safety_is_bought():
+    whites = (blocking_white("Weak", capacity=0.03), poly_white("Strong"))
+    by_factor = {}
+    for factor in (0.0, 2.0, 1e4):
+        owner = shop(inks=whites, costs=replace(shop().costs, reprint_factor=factor, softness=0.0))
+        choice = choose(job(polyester(), owner, requirements=replace(LENIENT, bleed_grade=4.0, risk=0.5)))
+        by_factor[factor] = choice
+        for a in choice.passing:
+            made, risk = a.setup.base_cost.order, a.forecast.fail_risk
+            assert a.cost.order == pytest.approx(made * (1 + factor * risk))
+        assert choice.best.cost.order == pytest.approx(min(a.cost.order for a in choice.passing))
 
-    choice = choose(job(polyester(), owner, requirements=requirements))
-
-    expected = [a.cost.order for a in choice.passing]
-    assert white_of(choice.best) == "Strong"
-    for a in choice.passing:
-        made = a.setup.base_cost.order
-        assert a.cost.order == pytest.approx(made * (1 + 20.0 * a.forecast.fail_risk))
-    assert min(expected) == choice.best.cost.order
+    free, usual, ruinous = by_factor.values()
+    assert free.best.setup.base_cost.order == min(a.setup.base_cost.order for a in free.passing)
+    assert ruinous.best.forecast.fail_risk == min(a.forecast.fail_risk for a in ruinous.passing)
+    assert free.best.forecast.fail_risk >= usual.best.forecast.fail_risk >= ruinous.best.forecast.fail_risk
 
 
 # --- nothing passes ------------------------------------------------------------------------------------------------

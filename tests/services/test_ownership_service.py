@@ -30,7 +30,7 @@ OWNER = shop(
     inks=(white(), blocking_white(capacity=0.06), poly_white(), barrier(), colour("Red")),
     screens=(screen("43/80"), screen("120/34")),
 )
-EASY = Requirements(bleed_grade=4.0, risk=0.1)
+EASY = Requirements(opacity=15.0, bleed_grade=4.0, risk=0.1)
 
 
 def season(**changes):
