@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from importlib.resources import files
@@ -65,6 +66,8 @@ def processes() -> str:
 
 
 def _run(command: list[str]) -> None:
-    done = subprocess.run(command, capture_output=True, check=False)
+    # A user's Python keeps what it has compiled of its own sources; a build machine may be told not to.
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    done = subprocess.run(command, capture_output=True, check=False, env=environment)
     if done.returncode not in (0, 3):
         raise RuntimeError(done.stderr.decode())
