@@ -140,3 +140,16 @@ def test_a_ticket_that_fails_half_way_leaves_the_old_one(tmp_path, monkeypatch):
     assert called.status == 2
     assert "No space left on device" in called.err
     assert files_under(tmp_path) == {"t.pdf": b"the old one"}
+
+
+def test_a_table_that_cannot_be_made_leaves_no_ticket(tmp_path, monkeypatch):
+    def broken(*_args, **_keys):
+        raise RuntimeError("no table today")
+
+    monkeypatch.setattr("laydown.services.planning.plan_order", lambda *_, **__: planned(COTTON_KEY))
+    monkeypatch.setattr("laydown.report.tables.plan_table", broken)
+    called = call("plan", COTTON, "--ticket", str(tmp_path / "t.pdf"))
+
+    assert called.status == 1
+    assert "nothing was written (RuntimeError: no table today)" in called.err
+    assert files_under(tmp_path) == {}

@@ -14,7 +14,7 @@ def demo(
     ),
 ) -> None:
     """Plan every order of the invented shop."""
-    from laydown.cli.output import show, tell
+    from laydown.cli.output import rendered, tell
     from laydown.documents.whole_files import write_whole_files
     from laydown.errors import InvalidInput
     from laydown.report.tables import overview_table
@@ -29,8 +29,9 @@ def demo(
     for key, plan in plan_demo(shop, orders):
         plans[key] = plan
         tell(f"{len(plans)} of {len(orders)} planned: {plan.order.name}")
+    table = rendered(overview_table(tuple(plans.values()), shop.preferences))
     write_whole_files(out, demo_files(shop, plans))
-    show(overview_table(tuple(plans.values()), shop.preferences))
+    typer.echo(table, nl=False)
     typer.echo(f"{len(plans)} tickets (PDF) and plans (JSON) are in {out}")
 
 

@@ -18,12 +18,20 @@ PAPER = 110
 """Columns of a table that goes into a file or a log."""
 
 
-def show(thing: RenderableType) -> None:
-    """Print something rich to standard output; where that is no terminal, without colours and `PAPER` columns wide."""
+def rendered(thing: RenderableType) -> str:
+    """Text of something rich; where standard output is no terminal, without colours and `PAPER` columns wide."""
     from rich.console import Console
 
     known = sys.stdout.isatty() or "COLUMNS" in os.environ
-    Console(file=sys.stdout, highlight=False, width=None if known else PAPER).print(thing)
+    console = Console(file=sys.stdout, highlight=False, width=None if known else PAPER)
+    with console.capture() as captured:
+        console.print(thing)
+    return captured.get()
+
+
+def show(thing: RenderableType) -> None:
+    """Print something rich to standard output."""
+    typer.echo(rendered(thing), nl=False)
 
 
 def write_out(text: str) -> None:

@@ -46,7 +46,7 @@ def plan(
     laydown: LaydownModel = None,
 ) -> int:
     """Plan an order: what to print with, why, and how sure that is."""
-    from laydown.cli.output import check_file, show, tell, write_file, write_out
+    from laydown.cli.output import check_file, rendered, tell, write_file, write_out
     from laydown.services.planning import plan_order
     from laydown.services.shelves import open_shop, read_order
 
@@ -54,18 +54,22 @@ def plan(
         check_file(ticket)
     shelves = open_shop(shop)
     made = plan_order(shelves, read_order(order, shelves), progress=tell, **_named_model(laydown))
+    if json:
+        from laydown.services.schemas import plan_json
+
+        text = plan_json(made)
+    else:
+        from laydown.report.tables import plan_table
+
+        text = rendered(plan_table(made, shelves.preferences, every_rejection=every))
     if ticket is not None:
         from laydown.services.tickets import ticket as typeset
 
         write_file(ticket, typeset(shelves, made))
     if json:
-        from laydown.services.schemas import plan_json
-
-        write_out(plan_json(made))
+        write_out(text)
     else:
-        from laydown.report.tables import plan_table
-
-        show(plan_table(made, shelves.preferences, every_rejection=every))
+        typer.echo(text, nl=False)
     return DONE if made.complete else NOTHING_PASSES
 
 
