@@ -98,6 +98,13 @@ def test_a_hotter_dryer_bleeds_more():
         assert_not_less(more, less)
 
 
+def test_a_print_that_burns_is_followed_to_the_end_all_the_same():
+    forecast, *_ = bleed(peak_c=500.0)
+
+    assert forecast.days[-1].grade.p50 < 3
+    assert all(np.isfinite(day.lab).all() for day in forecast.days)
+
+
 def test_a_slower_belt_bleeds_more():
     assert_not_less(medians(held=36.0), medians(held=8.0))
 

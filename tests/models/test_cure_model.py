@@ -133,6 +133,17 @@ def test_the_cloth_is_judged_where_it_is_hottest_printed_or_bare():
         assert forecast.cloth_peak.p50 == pytest.approx(limit + 4 + 273.15)
 
 
+def test_a_flash_that_is_too_hot_for_the_cloth_counts_as_well():
+    limit = CLOTH.heat_limit.value
+    fine = trapezium(limit - 273.15 - 20)
+
+    forecast, _, beyond = judge_cure((white(),), fine, fine, CLOTH, SAMPLES, flashed=(np.full(40, limit + 3),))
+
+    assert beyond.all()
+    assert forecast.cloth_peak.p50 == pytest.approx(limit + 3)
+    assert judged([white()], fine)[2].sum() == 0
+
+
 def test_the_limit_names_its_fibre_and_how_well_it_is_known():
     tender = cloth(garment({"cotton": 0.5, "polypropylene": 0.5}))
 

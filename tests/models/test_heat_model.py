@@ -6,7 +6,15 @@ import numpy as np
 import pytest
 
 from laydown.domain.costs import Climate
-from laydown.models.heat import FLASH_STEP, LONGEST_FLASH, flash_seconds, run_dryer, run_flash
+from laydown.domain.fibre import FIBRES
+from laydown.models.heat import (
+    FLASH_STEP,
+    LONGEST_FLASH,
+    cloth_when_gelled,
+    flash_seconds,
+    run_dryer,
+    run_flash,
+)
 from laydown.models.sampling import corner_set, median_set, sample_set
 from laydown.units import from_celsius
 from small_shop import CLIMATE, celsius, cloth, dryer, flash_unit, garment, polyester, press, q, with_mass
@@ -95,6 +103,23 @@ def test_bare_cloth_gets_hotter_than_the_printed_place():
     bare, printed_ = through(film=0.0), through()
 
     assert peak(bare, "cloth_hottest") > peak(printed_, "cloth_hottest") + 2
+
+
+def test_bare_cloth_dries_through_its_face_as_well():
+    # Heavy, moist cloth on a fast belt: a thin film keeps the water in, so the place below it lags far behind.
+    heavy = garment(areal_mass=with_mass(300))
+
+    bare, filmed = through(heavy, film=0.0, speed=0.12), through(heavy, film=1e-9, speed=0.12)
+
+    assert peak(bare, "cloth_hottest") > peak(filmed, "cloth_hottest") + 5
+
+
+@pytest.mark.parametrize("fibre", FIBRES)
+def test_every_fibre_goes_through_flash_and_dryer(fibre):
+    samples = sample_set(64)
+    for run in (through(garment({fibre: 1.0}), samples=samples), under(garment({fibre: 1.0}), samples=samples)):
+        for place in BY_PLACE:
+            assert np.isfinite(getattr(run, place)).all()
 
 
 def test_behind_the_tunnel_the_print_cools():
@@ -247,3 +272,19 @@ def test_a_shorter_flash_is_the_beginning_of_a_longer_one():
     short, long = under(seconds=4.0), under(seconds=8.0)
 
     np.testing.assert_allclose(short.coolest[0], long.coolest[0, : short.times.size], atol=0.2)
+
+
+def test_the_cloth_counts_as_hot_as_it_is_when_the_film_has_gelled():
+    run = under(film=60e-6, seconds=12.0, samples=sample_set(32))
+    gelled = cloth_when_gelled(run, GEL.value)
+    first = (run.coolest >= GEL.value).argmax(axis=1)
+
+    assert (gelled < run.cloth_hottest[:, -1]).all()
+    assert gelled == pytest.approx(run.cloth_hottest[np.arange(32), first])
+    assert (gelled >= GEL.value).all()
+
+
+def test_where_a_film_never_gels_the_cloth_counts_as_hot_as_it_gets():
+    run = under(unit=flash_unit(exchange=0.05), seconds=12.0, samples=SAMPLES)
+
+    assert cloth_when_gelled(run, GEL.value) == pytest.approx(run.cloth_hottest[:, -1])

@@ -82,7 +82,7 @@ BEYOND = [
     ("heat", "film surface at its hottest", replace(usual(), dryer=hot(250.0)), "255 °C; the model covers 0 to 240"),
     ("heat", "bare cloth at its hottest", replace(usual(), bare=hot(250.0)), "250 °C"),
     ("bleed", "film-cloth interface at its hottest", replace(usual(), dryer=hot(190.0)), "190 °C"),
-    ("bleed", "film of a pass", asked(flashed_twice(through="24/145"), thickened=1.5), "the model covers 0 to 70 µm"),
+    ("bleed", "film of a pass", asked(flashed_twice(through="24/145"), thickened=2.0), "the model covers 0 to 96 µm"),
     ("bleed", "reflectance of the cloth", asked(of=polyester("#050505")), "the model covers 1 to 100 %"),
     ("stretch", "elongation of an ink", asked(flashed_twice(white(elongation=q(9.0)))), None),
 ]
@@ -242,6 +242,16 @@ def test_three_thicknesses_average_a_colour_as_well_as_is_said():
                     seen = weights[0] @ measured_reflectance(local, k1=0.04, k2=0.5)
                     lightness.append(116 * float(seen) ** (1 / 3))
                 assert abs(lightness[0] - lightness[1]) <= 0.5
+
+
+def test_the_thickest_covered_film_has_cells_as_fine_as_where_the_solvers_error_was_measured():
+    from laydown.physics.migration_grid import BLOCKING_CELL, CELLS_PER_REACTION_LENGTH, CLEAR_CELL, MOST
+
+    reach = read_table("migration")["blocker"]["reaction_length"].value
+    finest = min(BLOCKING_CELL, CLEAR_CELL, reach / CELLS_PER_REACTION_LENGTH)
+
+    ((_, most),) = span_of("bleed", "film of a pass")
+    assert most == pytest.approx(1e6 * MOST * finest)
 
 
 def test_a_blocking_white_leaves_no_range_by_blocking():

@@ -73,6 +73,13 @@ def test_a_positive_quantity_stays_positive_in_every_sample(low, middle, high):
     assert (spread_over(q(middle, low, high), np.linspace(-6, 6, 25)) > 0).all()
 
 
+def test_an_interval_that_begins_at_zero_gives_no_negative_sample():
+    values = spread_over(q(0.05, 0.0, 0.1), np.linspace(-6, 6, 25))
+
+    assert values.min() == 0.0
+    assert values.max() > 0.1
+
+
 def test_a_further_place_never_gives_a_smaller_value():
     z = np.linspace(-4, 4, 81)
 

@@ -8,6 +8,7 @@ import pytest
 from jobs import LENIENT, job, samples_of
 from laydown.domain.costs import Practice
 from laydown.domain.garment import Dye
+from laydown.domain.ink import Cure
 from laydown.domain.order import Requirements
 from laydown.domain.rule import Condition, Effect, Rule
 from laydown.domain.stack import Role
@@ -317,6 +318,20 @@ def test_a_risk_costs_its_share_of_a_reprint():
     made = found.setup.base_cost.order
 
     assert found.cost.order == pytest.approx(made * (1 + 2.0 * found.forecast.fail_risk))
+
+
+def test_cloth_that_melts_under_the_flash_is_told():
+    tender = garment({"polypropylene": 1.0})
+    # It cures far below the cloth's limit of 125 °C, yet gels above it.
+    stubborn = white(cure=Cure(temperature=celsius(95), hold=q(0.0)), gel_temperature=celsius(135))
+    strong = shop(presses=(press(flashes=(flash_unit(exchange=0.8),)),))
+    asked = job(tender, strong, requirements=LENIENT)
+
+    flashed, plain = (assess(asked, p, whole=True) for p in (flashed_twice(stubborn), stack(printed(stubborn))))
+
+    assert flashed.failures["cloth limit"].mean() == 1.0
+    assert "gets the cloth too hot" in flashed.reason
+    assert plain.failures["cloth limit"].mean() <= 0.05
 
 
 def test_the_same_trial_gives_the_same_answer_twice():

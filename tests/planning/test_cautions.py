@@ -112,6 +112,15 @@ def test_ghosting_is_told_once_by_the_rule_or_by_the_forecast():
     assert [c for c in cautions((ruled,), ()) if "GHOSTING" in c] == ["GHOSTING: the rule's own words"]
 
 
+def test_a_forecast_outside_what_a_model_covers_is_a_caution():
+    heavy = chosen(garment(areal_mass=q(0.45)))
+
+    (said,) = (c for c in cautions((heavy,), ()) if c.startswith("Outside what a model covers"))
+    assert said == f"Outside what a model covers: {heavy.best.forecast.out_of_range[0]}."
+    assert "heat: cloth mass is 450 g/m²" in said
+    assert not any(c.startswith("Outside") for c in cautions((chosen(),), ()))
+
+
 def test_inks_without_a_compliance_document_are_named():
     papers = white("Papered", compliance_document="report.pdf")
 

@@ -152,7 +152,7 @@ def judge_bleed(
     """
     from laydown.physics.ciede2000 import ciede2000
     from laydown.physics.grey_scale import staining_grade
-    from laydown.physics.migration import simulate_migration
+    from laydown.physics.migration import COLDEST, HOTTEST, simulate_migration
 
     inputs = bleed_inputs(cloth)
     rows = list(area.rows)
@@ -163,7 +163,8 @@ def judge_bleed(
     layers = len(rows)
     history = simulate_migration(
         times=life.times,
-        temperature=life.temperature,
+        # A print that burns is judged by the cloth's limit; the solver only has to get through it.
+        temperature=np.clip(life.temperature, COLDEST, HOTTEST),
         layer_thickness=np.maximum(film.dry[rows].T, THINNEST_LAYER),
         diffusivity_ref=np.repeat(samples.of(inputs.diffusivity, "diffusion")[:, None], layers, axis=1),
         diffusion_activation=samples.of(inputs.diffusion_energy, "diffusion energy"),

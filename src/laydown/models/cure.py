@@ -63,7 +63,13 @@ def cure_of(ink: Ink, run: HeatRun, samples: SampleSet) -> InkCure:
 
 
 def judge_cure(
-    inks: tuple[Ink, ...], run: HeatRun, bare: HeatRun, cloth: Cloth, samples: SampleSet
+    inks: tuple[Ink, ...],
+    run: HeatRun,
+    bare: HeatRun,
+    cloth: Cloth,
+    samples: SampleSet,
+    *,
+    flashed: tuple[Values, ...] = (),
 ) -> tuple[CureForecast, Values, Values]:
     """Cure of the hardest ink and heat of the cloth.
 
@@ -73,6 +79,8 @@ def judge_cure(
         Every ink in the film.
     run, bare : HeatRun
         Through the dryer: the printed place, and the bare cloth beside it, which gets hotter.
+    flashed : tuple of ndarray, shape (size,)
+        Hottest point of the cloth under each flash (`laydown.models.heat.cloth_when_gelled`) [K].
 
     Returns
     -------
@@ -86,7 +94,7 @@ def judge_cure(
     failed = np.max([c.failed for c in cures], axis=0)
     limit = cloth.heat_limit.value
     peaks = [hottest(r.times, r.cloth_hottest[:, :, None], limit)[0] for r in (run, bare)]
-    cloth_peak = np.maximum(*peaks)
+    cloth_peak = np.max([*peaks, *flashed], axis=0)
     beyond = np.asarray(cloth_peak > limit, dtype=float)
     forecast = CureForecast(
         ink=hardest.ink.name,

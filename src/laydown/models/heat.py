@@ -166,7 +166,7 @@ def run_flash(
         bottom_exchange_factor=0.0,
         bottom_air_temperature=start,
         bottom_heat_transfer_coefficient=table["pallet"]["contact_coefficient"].value,
-        top_vapour_factor=0.0,
+        top_vapour_factor=_open_top(film),
         bottom_vapour_factor=0.0,
         vapour_pressure=_vapour(climate),
     )
@@ -185,6 +185,17 @@ def flash_seconds(run: HeatRun, gel_temperature: Quantity, *, risk: float) -> fl
     gelled = (run.coolest >= gel_temperature.value).mean(axis=0)
     enough = np.nonzero(gelled >= 1 - risk)[0]
     return float(run.times[enough[0]]) if enough.size else None
+
+
+def cloth_when_gelled(run: HeatRun, gel_temperature: float) -> Values:
+    """Hottest point of the cloth at the moment the film has gelled, shape (size,) [K]; at the end where it has not.
+
+    A crew flashes until the ink is dry to the touch: what a unit is stronger than expected makes the flash shorter, not
+    the cloth hotter.
+    """
+    gelled = run.coolest >= gel_temperature
+    at = np.where(gelled.any(axis=1), gelled.argmax(axis=1), run.times.size - 1)
+    return np.asarray(run.cloth_hottest[np.arange(at.size), at])
 
 
 def run_dryer(
@@ -243,12 +254,17 @@ def run_dryer(
         bottom_exchange_factor=below,
         bottom_air_temperature=table["air"],
         bottom_heat_transfer_coefficient=table["bottom_h"],
-        top_vapour_factor=0.0,
+        top_vapour_factor=_open_top(film),
         bottom_vapour_factor=BELOW_VAPOUR_SHARE,
         vapour_pressure=_vapour(climate),
     )
     times = np.concatenate([np.linspace(0.0, tunnel, outputs), tunnel + np.linspace(0.0, dryer.catch_time, 9)[1:]])
     return _run(_body(cloth, film, samples), stages, shop + START_TEMPERATURE_RISE, times, tunnel)
+
+
+def _open_top(film: Values) -> Values:
+    """Vapour factor of the top face, shape (size, 1): a film closes it, bare cloth dries through it."""
+    return np.where(np.asarray(film) > 0, 0.0, 1.0)[:, None]
 
 
 def _vapour(climate: Climate) -> float:

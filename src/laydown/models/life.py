@@ -158,6 +158,7 @@ def _cooling(times: Values, exit_: Values, cloth: Cloth, care: Care, room: float
     capacity = cloth.areal_mass.value * cloth.specific_heat.value
     if care.stack_hot:
         pile = table["pile"]
+        # Two open faces: a box loses heat through its sides as well, which one open face alone would leave out.
         rise: Values = pile_centre_temperature(
             times[None, :],
             height=care.pile_height,

@@ -209,8 +209,8 @@ MODELS = (
             Range(
                 quantity="film of a pass",
                 unit="µm",
-                spans=((0.0, 70.0),),
-                grounds="the solver's error was measured up to there",
+                spans=((0.0, 96.0),),
+                grounds="thicker, the solver's cells are coarser than where its error was measured",
                 of=layers,
             ),
             Range(

@@ -121,7 +121,8 @@ def spread_over(quantity: Quantity, normal: Samples) -> Samples:
     """Values of a quantity at standard normal positions.
 
     The interval's ends lie at 5 % and 95 %, the value at 50 %. Where all three are positive the logarithm is
-    spread (two half-normals that meet at the value), else the number itself.
+    spread (two half-normals that meet at the value), else the number itself. An interval that begins at zero is one
+    of a quantity that is never negative, so no sample is.
 
     Parameters
     ----------
@@ -140,7 +141,8 @@ def spread_over(quantity: Quantity, normal: Samples) -> Samples:
         below, above = np.log(value / low) / Z95, np.log(high / value) / Z95
         return np.asarray(value * np.exp(np.where(normal < 0, below, above) * normal))
     below, above = (value - low) / Z95, (high - value) / Z95
-    return np.asarray(value + np.where(normal < 0, below, above) * normal)
+    spread = np.asarray(value + np.where(normal < 0, below, above) * normal)
+    return np.maximum(spread, 0.0) if low == 0 else spread
 
 
 def percentiles(values: Samples) -> Spread:

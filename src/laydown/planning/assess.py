@@ -27,7 +27,7 @@ from laydown.models.cure import judge_cure, median_history
 from laydown.models.film import Film, build_film, describe_passes, finest_detail
 from laydown.models.ghosting import judge_ghosting
 from laydown.models.hand_and_stretch import judge_hand, judge_stretch, lowest_toughness
-from laydown.models.heat import HeatRun
+from laydown.models.heat import HeatRun, cloth_when_gelled
 from laydown.models.ink_optics import ink_spectra
 from laydown.models.life import thermal_life
 from laydown.models.registry import out_of_range
@@ -156,8 +156,9 @@ def _go_through(trial: _Trial) -> tuple[Forecast, Cost, Values]:
         raise _StruckOut
     trial.setup = setup
     run = job.dryers.run(setup.dryer_choice, made.film.total())
-    cure = _cure(trial, setup, run)
     flash_runs, flashes = flash_forecasts(job, stack, made.film, setup)
+    flashed = tuple(cloth_when_gelled(r, f.gel_temperature) for r, f in zip(flash_runs, flashes, strict=True))
+    cure = _cure(trial, setup, run, flashed)
     bleed, outcome = _bleed(trial, made, tuple(flash_runs), run)
     failed = np.max([np.zeros(job.samples.size), *trial.failures.values()], axis=0)
     fail_risk = float(failed.mean())
@@ -242,11 +243,12 @@ def _lay_down(trial: _Trial) -> _Made:
     )
 
 
-def _cure(trial: _Trial, setup: Setup, run: HeatRun) -> CureForecast:
+def _cure(trial: _Trial, setup: Setup, run: HeatRun, flashed: tuple[Values, ...]) -> CureForecast:
     """Cure of the whole film, and the cloth's limit."""
     job, allowed = trial.job, trial.job.order.requirements.risk
     inks = tuple(p.ink for p in trial.stack.inked if p.ink is not None)
-    cure, raw, beyond = judge_cure(inks, run, job.dryers.bare(setup.dryer_choice), job.cloth, job.samples)
+    bare = job.dryers.bare(setup.dryer_choice)
+    cure, raw, beyond = judge_cure(inks, run, bare, job.cloth, job.samples, flashed=flashed)
     trial.require("cure", raw, reasons.cure(cure, allowed))
     trial.require("cloth limit", beyond, reasons.cloth_limit(cure, allowed))
     return cure

@@ -41,6 +41,8 @@ def cautions(choices: tuple[Choice, ...], notes: tuple[str, ...]) -> tuple[str, 
             found.append(SCREENING)
         if best.forecast is not None and best.forecast.ghosting.warned and not any("GHOSTING" in c for c in found):
             found.append(f"GHOSTING: {best.forecast.ghosting.reason}")
+        if best.forecast is not None:
+            found += [f"Outside what a model covers: {said}." for said in best.forecast.out_of_range]
         missing = [ink.name for ink in best.stack.inks if not ink.compliance_document]
         if missing:
             found.append(f"No compliance document is on file for {', '.join(missing)}.")
