@@ -1,0 +1,1 @@
+"""Art files to plates: pictures, separations, halftones, films and previews."""
