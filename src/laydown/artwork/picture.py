@@ -50,7 +50,7 @@ class Picture:
     profile : str
         What its colour profile calls itself; empty when the file had none and sRGB was taken.
     notes : tuple of str
-        What a person should know: a size taken from the order, a resolution that is too low, a profile that was missing.
+        What a person should know: a size taken from the order, too low a resolution, a missing profile.
     """
 
     pixels: Pixels
