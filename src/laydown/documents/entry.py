@@ -49,7 +49,9 @@ class Entry(BaseModel):
             given = [key for key in keys if getattr(self, key) is not None]
             if len(given) > 1:
                 raise ValueError(f"{' and '.join(given)} say the same thing in two units; give only one of them")
-            if not given and key_facts(type(self).model_fields[keys[0]]).get("needed"):
+            unless = key_facts(type(self).model_fields[keys[0]]).get("needed_unless")
+            freed = unless is not None and getattr(self, unless) is not None
+            if not given and not freed and key_facts(type(self).model_fields[keys[0]]).get("needed"):
                 raise ValueError(f"{' or '.join(keys)} is missing; exactly one of them is needed")
         return self
 
@@ -60,8 +62,10 @@ class Entry(BaseModel):
         rules: list[dict[str, Any]] = []
         for keys in groups(cls).values():
             rules += [{"not": {"required": list(pair)}} for pair in combinations(keys, 2)]
-            if key_facts(cls.model_fields[keys[0]]).get("needed"):
-                rules.append({"anyOf": [{"required": [key]} for key in keys]})
+            facts = key_facts(cls.model_fields[keys[0]])
+            if facts.get("needed"):
+                unless = facts.get("needed_unless")
+                rules.append({"anyOf": [{"required": [key]} for key in (*keys, *([unless] if unless else []))]})
         if rules:
             handler.resolve_ref_schema(schema)["allOf"] = rules
         return schema
@@ -122,7 +126,8 @@ def number(
     needed : bool
         Whether one of the group must be given.
     **more
-        ``spread``, ``spread_is`` of a quantity; ``above=True`` when ``least`` itself is not allowed.
+        ``spread``, ``spread_is`` of a quantity; ``above=True`` when ``least`` itself is not allowed;
+        ``needed_unless``, the key whose presence makes a needed group optional.
     """
     above = more.pop("above", False)
     extra = {"unit": unit, "exclusiveMinimum" if above else "minimum": least, "maximum": most, **more}

@@ -129,7 +129,9 @@ def _absent(model: type[BaseModel], name: str, field: FieldInfo) -> str:
     if name != keys[0]:
         return f"see `{keys[0]}`"
     if facts.get("needed"):
-        return f"must be there, or {' or '.join(f'`{key}`' for key in keys[1:])}" if keys[1:] else "must be there"
+        unless = facts.get("needed_unless")
+        ways = [*keys[1:], *([unless] if unless else [])]
+        return f"must be there, or {' or '.join(f'`{key}`' for key in ways)}" if ways else "must be there"
     if field.default is PydanticUndefined:
         return "must be there"
     default = field.default

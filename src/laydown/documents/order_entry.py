@@ -10,6 +10,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, PlainValidator, Wit
 from laydown.documents.entry import Entry, number
 from laydown.documents.garment_file import GarmentEntry, Text
 from laydown.documents.sentences import nearest, shown_value
+from laydown.domain.art import MOST_INKS
 from laydown.domain.order import HAND_CLASSES, Care, Requirements
 from laydown.units import to_mm
 
@@ -114,27 +115,54 @@ class PrintEntry(Entry):
 
     place: Text = Field(description="Where on the garment, for example front.")
     width_mm: float | None = number(
-        "Width of the print's rectangle.", unit="mm", least=5, most=2000, stands_for="width", needed=True
+        "Width of the print's rectangle; with artwork it may be left to the file.",
+        unit="mm",
+        least=5,
+        most=2000,
+        stands_for="width",
+        needed=True,
+        needed_unless="artwork",
     )
     width_in: float | None = number(
         "Width of the print's rectangle.", unit="in", least=0.2, most=78, stands_for="width"
     )
     height_mm: float | None = number(
-        "Height of the print's rectangle.", unit="mm", least=5, most=2000, stands_for="height", needed=True
+        "Height of the print's rectangle; with artwork it may be left to the file.",
+        unit="mm",
+        least=5,
+        most=2000,
+        stands_for="height",
+        needed=True,
+        needed_unless="artwork",
     )
     height_in: float | None = number(
         "Height of the print's rectangle.", unit="in", least=0.2, most=78, stands_for="height"
     )
     artwork: FileName | None = Field(default=None, description="Art file in the order's folder or below.")
+    page: int | None = number("Page of an art file that has several.", least=1, most=10_000)
     inks: list[Text] | None = Field(
-        default=None, min_length=1, max_length=16, description="Shelf names, 'white', or sRGB colours '#rrggbb'."
+        default=None,
+        min_length=1,
+        max_length=MOST_INKS,
+        description="Shelf names, 'white', or sRGB colours '#rrggbb'; found in the artwork when absent.",
+    )
+    at_most: int | None = number("Inks at most, white included, when they are found in the artwork.", least=1, most=16)
+    open_cloth: bool | None = Field(
+        default=None,
+        description="Whether colours of the artwork that equal the garment's are left open, so that the cloth shows; "
+        "true when absent.",
     )
     coverage: Coverage | None = Field(
         default=None,
-        description="Share of the rectangle that is inked: a number for one ink, or a table of ink to share.",
+        description="Share of the rectangle that is inked: a number for one ink, or a table of ink to share; measured "
+        "on the artwork when absent.",
     )
     finest_mm: float | None = number(
-        "Finest line or gap of the art.", unit="mm", least=0.02, most=100, stands_for="finest_detail"
+        "Finest line or gap of the art; measured on the artwork when absent.",
+        unit="mm",
+        least=0.02,
+        most=100,
+        stands_for="finest_detail",
     )
     finest_in: float | None = number(
         "Finest line or gap of the art.", unit="in", least=0.0008, most=3.9, stands_for="finest_detail"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 from laydown.documents.beside import file_beside
 from laydown.documents.entry import number_keys
@@ -15,6 +15,7 @@ from laydown.documents.order_entry import CareEntry, OrderEntry, PrintEntry, Req
 from laydown.documents.sentences import place, told_at, validated
 from laydown.documents.toml_file import read_text, toml_from_text
 from laydown.documents.toml_text import toml_text
+from laydown.domain.art import ArtRequest
 from laydown.domain.garment import Garment
 from laydown.domain.order import Care, InkUse, Order, Print, Requirements, ThermalEvent
 from laydown.domain.shop import Shop
@@ -26,8 +27,23 @@ WHITE = "white"
 _SRGB = re.compile(r"#[0-9a-fA-F]{6}\Z")
 
 
-def read_order(path: Path, shop: Shop) -> Order:
+class ArtReader(Protocol):
+    """Reads an art file and returns the print that it makes; errors name ``where``."""
+
+    def __call__(  # noqa: D102 - the class says it
+        self, path: Path, request: ArtRequest, *, name: str, place: str, garment: Garment, shop: Shop, where: str
+    ) -> Print: ...
+
+
+def read_order(path: Path, shop: Shop, *, art: ArtReader | None = None) -> Order:
     """Order of a file.
+
+    Parameters
+    ----------
+    path : Path
+    shop : Shop
+    art : ArtReader or None
+        Reads the art of prints that state no coverage; None: every print has to state its coverage.
 
     Raises
     ------
@@ -37,10 +53,12 @@ def read_order(path: Path, shop: Shop) -> Order:
         When it names a garment or an ink that is not on the shop's shelves.
     """
     text = read_text(path, purpose="the order")
-    return order_from_text(text, shop, where=str(path), folder=path.parent)
+    return order_from_text(text, shop, where=str(path), folder=path.parent, art=art)
 
 
-def order_from_text(text: str, shop: Shop, where: str, *, folder: Path | None = None) -> Order:
+def order_from_text(
+    text: str, shop: Shop, where: str, *, folder: Path | None = None, art: ArtReader | None = None
+) -> Order:
     """Order of a TOML text.
 
     Parameters
@@ -52,6 +70,8 @@ def order_from_text(text: str, shop: Shop, where: str, *, folder: Path | None = 
         What the text is called in error messages.
     folder : Path or None
         Folder that files named by the order lie in; None: the order may not name any.
+    art : ArtReader or None
+        As `read_order`.
 
     Raises
     ------
@@ -62,7 +82,8 @@ def order_from_text(text: str, shop: Shop, where: str, *, folder: Path | None = 
     entry = validated(OrderEntry, document, where=where)
     garment = _garment(entry, document["garment"], shop, where=where, folder=folder)
     prints = tuple(
-        _print(one, shop, where=where, at=("print", index), folder=folder) for index, one in enumerate(entry.print)
+        _print(one, shop, where=where, at=("print", index), folder=folder, art=art, garment=garment)
+        for index, one in enumerate(entry.print)
     )
     head = entry.order
     if head.placed is not None and head.placed > head.due:
@@ -123,16 +144,42 @@ def _garment(entry: OrderEntry, table: Mapping[str, Any], shop: Shop, *, where: 
     return garment_from(merged_entry, where=where, at=("garment",), folder=folder)
 
 
-def _print(entry: PrintEntry, shop: Shop, *, where: str, at: tuple[str | int, ...], folder: Path | None) -> Print:
+def _print(
+    entry: PrintEntry,
+    shop: Shop,
+    *,
+    where: str,
+    at: tuple[str | int, ...],
+    folder: Path | None,
+    art: ArtReader | None,
+    garment: Garment,
+) -> Print:
     here = place(where, at, name=entry.place)
+    file = None
     if entry.artwork is not None:
-        file_beside(entry.artwork, folder, where=place(where, (*at, "artwork")))
+        file = file_beside(entry.artwork, folder, where=place(where, (*at, "artwork")))
+    if file is not None and entry.coverage is None and art is not None:
+        for ink in entry.inks or ():
+            _known(ink, shop, where=place(where, (*at, "inks")))
+        with told_at(here):
+            request = _request(entry)
+        return art(
+            file,
+            request,
+            name=entry.artwork or "",
+            place=entry.place,
+            garment=garment,
+            shop=shop,
+            where=place(where, (*at, "artwork")),
+        )
     uses = _uses(entry, where=place(where, (*at, "coverage")))
     for use in uses:
-        known = use.ink == WHITE or _SRGB.match(use.ink) or any(ink.name == use.ink for ink in shop.inks)
-        if not known:
-            names = (WHITE, "#rrggbb", *(ink.name for ink in shop.inks))
-            raise NotFound("ink", use.ink, names, where=place(where, (*at, "inks")))
+        _known(use.ink, shop, where=place(where, (*at, "inks")))
+    for key in ("width", "height"):
+        if entry.read_number(key) is None:
+            raise InvalidInput(
+                f"{key}_mm or {key}_in is missing; beside a coverage the artwork is not read for its size", where=here
+            )
     with told_at(here):
         return Print(
             place=entry.place,
@@ -140,6 +187,20 @@ def _print(entry: PrintEntry, shop: Shop, *, where: str, at: tuple[str | int, ..
             artwork=entry.artwork or "",
             **entry.read_numbers("width", "height", "finest_detail", "ruling"),
         )
+
+
+def _known(ink: str, shop: Shop, *, where: str) -> None:
+    if ink != WHITE and not _SRGB.match(ink) and all(shelved.name != ink for shelved in shop.inks):
+        raise NotFound("ink", ink, (WHITE, "#rrggbb", *(shelved.name for shelved in shop.inks)), where=where)
+
+
+def _request(entry: PrintEntry) -> ArtRequest:
+    given: dict[str, Any] = {
+        key: value for key in ("at_most", "open_cloth", "page") if (value := getattr(entry, key)) is not None
+    }
+    return ArtRequest(
+        inks=tuple(entry.inks or ()), **given, **entry.read_numbers("width", "height", "finest_detail", "ruling")
+    )
 
 
 def _uses(entry: PrintEntry, *, where: str) -> tuple[InkUse, ...]:
@@ -196,9 +257,15 @@ def _care(entry: CareEntry, *, where: str) -> Care:
 
 def _print_table(one: Print) -> dict[str, Any]:
     table: dict[str, Any] = {"place": one.place}
-    for attribute in ("width", "height", "finest_detail", "ruling"):
-        table |= number_keys(PrintEntry, attribute, getattr(one, attribute))
     table |= {"artwork": one.artwork} if one.artwork else {}
+    asked = one.art.request if one.art is not None else one
+    for attribute in ("width", "height", "finest_detail", "ruling"):
+        table |= number_keys(PrintEntry, attribute, getattr(asked, attribute))
+    if one.art is not None:
+        request = one.art.request
+        table |= {"inks": list(request.inks)} if request.inks else {}
+        table |= {"at_most": request.at_most} if request.at_most is not None else {}
+        return table | {"open_cloth": request.open_cloth, "page": request.page}
     return table | {
         "inks": [use.ink for use in one.inks],
         "coverage": {use.ink: use.coverage for use in one.inks},

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, field
 
+from laydown.domain.art import Art
 from laydown.domain.garment import Garment
 from laydown.domain.validity import named, within
 from laydown.errors import InvalidInput
@@ -37,6 +38,10 @@ class Print:
         Finest line or gap of the art [m]; None when nobody measured it.
     ruling : float or None
         Halftone ruling [lines per metre]; None for solid art.
+    artwork : str
+        Art file as the order names it; empty without one.
+    art : Art or None
+        What was measured on it; None when the order states the inked shares itself.
     """
 
     place: str
@@ -46,6 +51,7 @@ class Print:
     artwork: str = ""
     finest_detail: float | None = None
     ruling: float | None = None
+    art: Art | None = None
 
     def __post_init__(self) -> None:
         named("the place of a print", self.place)
@@ -57,7 +63,7 @@ class Print:
         if len(set(names)) < len(names):
             raise InvalidInput(f"the {self.place} print names an ink twice: {', '.join(names)}")
         total = sum(use.coverage for use in self.inks)
-        if total > 1 + 1e-9:
+        if self.art is None and total > 1 + 1e-9:
             raise InvalidInput(f"the inks of the {self.place} print cover {total:.0%} of its rectangle; at most 100 %")
         if self.finest_detail is not None:
             within("finest detail", self.finest_detail, 20e-6, 0.1, "m")
@@ -67,6 +73,8 @@ class Print:
     @property
     def coverage(self) -> float:
         """Share of the print's rectangle that carries ink."""
+        if self.art is not None:
+            return self.art.inked
         return sum(use.coverage for use in self.inks)
 
     @property
