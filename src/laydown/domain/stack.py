@@ -39,6 +39,12 @@ class Pass:
     flash_after : bool
     coverage : float
         Share of the print's rectangle that the plate covers.
+    shows : float or None
+        Share of the rectangle where this pass is what one sees; None: as the coverages of the stack suggest.
+    on_cloth : bool
+        A colour that lies straight on the cloth, with no white below.
+    edge_length : float
+        Edge of the plate per inked area [1/m]; 0 where nobody measured the art.
     """
 
     role: Role
@@ -49,11 +55,16 @@ class Pass:
     coverage: float = 1.0
     additive: Ink | None = None
     additive_share: float = 0.0
+    shows: float | None = None
+    on_cloth: bool = False
+    edge_length: float = 0.0
 
     def __post_init__(self) -> None:
         within("hits", self.hits, 1, 6, "")
         share("coverage of a pass", self.coverage)
         share("additive share", self.additive_share)
+        if self.shows is not None:
+            share("share of a pass that shows", self.shows)
         if (self.ink is None) != self.screen.smooths:
             raise InvalidInput("a smoothing pass has a closed screen and no ink; every other pass has both")
         if (self.additive is None) != (self.additive_share == 0):

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from laydown.domain.forecast import OpacityForecast
 from laydown.domain.ink import Ink, InkKind
-from laydown.domain.stack import Role, Stack
+from laydown.domain.stack import Pass, Role, Stack
 from laydown.models.cloth import Cloth
 from laydown.models.colour import lab_of
 from laydown.models.film import Film
@@ -45,8 +45,7 @@ def visible_areas(stack: Stack) -> tuple[Area, ...]:
     colours = [i for i, p in enumerate(passes) if p.role is Role.COLOUR]
     highlight = [i for i, p in enumerate(passes) if p.role is Role.HIGHLIGHT]
     areas: list[Area] = []
-    covered = sum(passes[i].coverage for i in colours)
-    white_shows = highlight or not colours or any(passes[i].coverage > covered + 1e-9 for i in below)
+    white_shows = bool(highlight or not colours or any(_shows(passes, i, colours) for i in below))
     if white_shows:
         rows = below + tuple(highlight)
         inks = [ink for i in rows if (ink := passes[i].ink) is not None]
@@ -56,8 +55,14 @@ def visible_areas(stack: Stack) -> tuple[Area, ...]:
     for i in colours:
         ink = passes[i].ink
         if ink is not None:
-            areas.append(Area(name=ink.name, rows=(*below, i), top=ink))
+            areas.append(Area(name=ink.name, rows=(i,) if passes[i].on_cloth else (*below, i), top=ink))
     return tuple(areas)
+
+
+def _shows(passes: tuple[Pass, ...], i: int, colours: list[int]) -> bool:
+    """Whether a pass below the colours is what one sees somewhere."""
+    shows = passes[i].shows
+    return passes[i].coverage > sum(passes[c].coverage for c in colours) + 1e-9 if shows is None else shows > 0
 
 
 def area_reflectance(

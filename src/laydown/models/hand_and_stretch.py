@@ -9,6 +9,7 @@ from laydown.data.read import read_table
 from laydown.domain.forecast import HandForecast, StretchForecast
 from laydown.domain.ink import InkKind
 from laydown.domain.order import HAND_CLASSES, Requirements
+from laydown.domain.stack import Role
 from laydown.models.cloth import Cloth
 from laydown.models.film import Film, mixed_hand_factor
 from laydown.models.sampling import SampleSet, percentiles
@@ -24,8 +25,9 @@ def judge_hand(film: Film, *, limit: str) -> tuple[HandForecast, Values]:
     density = np.array([p.ink.density.value if p.ink else 1.0 for p in film.passes]).reshape(shape)
     covered = np.array([p.coverage for p in film.passes]).reshape(shape)
     factor = np.array([mixed_hand_factor(p) for p in film.passes]).reshape(shape)
-    # What is felt is the printed area, so the share is that of the print's own inked area.
-    mass = hand_mass(film.dry, density, covered / covered.max(), factor)
+    # What is felt is the printed area, so the share is that of the print's own inked area; colours lie side by side.
+    beside = sum(p.coverage for p in film.passes if p.role is Role.COLOUR)
+    mass = hand_mass(film.dry, density, covered / min(1.0, max(covered.max(), beside)), factor)
     limits = [row["film_mass"].value for row in read_table("hand").values()]
     classes = hand_class(mass, limits)
     median = int(np.median(classes))

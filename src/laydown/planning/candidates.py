@@ -13,6 +13,9 @@ from laydown.domain.stack import Pass, Role, Stack
 from laydown.errors import InvalidInput
 from laydown.units import from_threads_per_inch, to_threads_per_inch
 
+WHITE_PLATE = "white"
+"""What the plate of the white is called among the measured ones, whichever white is printed through it."""
+
 ADDITIVE_SHARE = 0.25
 """Share of stretch additive that a candidate carries, or the additive's own limit where that is lower."""
 
@@ -40,6 +43,17 @@ MESH_SPANS = (
     MeshSpan(role=Role.HIGHLIGHT, low=120, high=235, source="Printwear 2017"),
 )
 
+# The same article for pictures in dots: 230/in under simulated process, 305/in for process and overprints.
+HALFTONE_SPANS = (
+    MeshSpan(role=Role.UNDERBASE, low=150, high=235, source="supply-house article"),
+    MeshSpan(role=Role.WHITE, low=150, high=310, source="supply-house article"),
+    MeshSpan(role=Role.COLOUR, low=190, high=310, source="supply-house article"),
+    MeshSpan(role=Role.HIGHLIGHT, low=190, high=310, source="supply-house article"),
+)
+
+MESH_PER_LINE = 3.5
+"""Threads for each line of a halftone, at least; Coudray 2003 (3.5 or 4), who warns that no exact ratio holds."""
+
 MESHES_PER_ROLE = {Role.BARRIER: 1, Role.UNDERBASE: 4, Role.WHITE: 1, Role.COLOUR: 2, Role.HIGHLIGHT: 1}
 """How many of the suitable meshes are tried: the coarsest, the finest and what lies between."""
 
@@ -56,16 +70,31 @@ class Wanted:
         Whites that may be used.
     colours : tuple of (Ink, float)
         Colour inks and the share each covers.
+    underbase : float or None
+        Share under which the art needs white; None: under all of it.
+    on_cloth : frozenset of str
+        Colours that lie straight on the cloth.
+    edges : tuple of (str, float)
+        Edge per inked area [1/m] of the inks whose plates were measured.
     """
 
     white_coverage: float
     whites: tuple[Ink, ...]
     colours: tuple[tuple[Ink, float], ...]
+    underbase: float | None = None
+    on_cloth: frozenset[str] = frozenset()
+    edges: tuple[tuple[str, float], ...] = ()
 
     @property
     def coverage(self) -> float:
-        """Share of the rectangle that carries any ink."""
+        """Share of the rectangle on which white is laid when the stack holds one."""
+        if self.underbase is not None:
+            return min(1.0, self.underbase)
         return self.white_coverage + sum(share for _, share in self.colours)
+
+    def edge(self, ink: str) -> float:
+        """Edge of an ink's plate per inked area [1/m]; 0 when it was not measured."""
+        return dict(self.edges).get(ink, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +124,7 @@ def suitable_screens(shop: Shop, role: Role, print_: Print) -> tuple[Screen, ...
     InvalidInput
         When the rack holds no screen of a suitable mesh.
     """
-    span = next(s for s in MESH_SPANS if s.role is role)
+    span = span_for(role, print_)
     low, high = from_threads_per_inch(span.low), from_threads_per_inch(span.high)
     fit = sorted(
         (
@@ -108,6 +137,10 @@ def suitable_screens(shop: Shop, role: Role, print_: Print) -> tuple[Screen, ...
         ),
         key=lambda s: s.mesh.count if s.mesh else 0.0,
     )
+    if print_.ruling is not None and role is not Role.BARRIER:
+        # Where no mesh is fine enough for the ruling, the finest is the nearest thing; the dots are warned of.
+        fine = [s for s in fit if s.mesh is not None and s.mesh.count >= MESH_PER_LINE * print_.ruling]
+        fit = fine or [s for s in fit if s.mesh is not None and s.mesh.name == fit[-1].mesh.name]  # type: ignore[union-attr]
     by_mesh: dict[str, list[Screen]] = {}
     for screen in fit:
         by_mesh.setdefault(screen.mesh.name if screen.mesh else "", []).append(screen)
@@ -126,6 +159,12 @@ def suitable_screens(shop: Shop, role: Role, print_: Print) -> tuple[Screen, ...
         return tuple(fit)
     steps = [round(i * (len(fit) - 1) / (wanted - 1)) for i in range(wanted)]
     return tuple(fit[i] for i in steps)
+
+
+def span_for(role: Role, print_: Print) -> MeshSpan:
+    """Mesh counts that suit a role: finer ones where the print is made of dots."""
+    spans = HALFTONE_SPANS + MESH_SPANS if print_.ruling is not None else MESH_SPANS
+    return next(s for s in spans if s.role is role)
 
 
 def _screens_if_any(shop: Shop, role: Role, print_: Print) -> tuple[Screen, ...]:
@@ -209,6 +248,9 @@ def _colour_passes(wanted: Wanted, screen: Screen, *, hits: int, flash_last: boo
             hits=hits,
             coverage=share,
             flash_after=flash_last and i == last,
+            shows=share,
+            on_cloth=ink.name in wanted.on_cloth,
+            edge_length=wanted.edge(ink.name),
         )
         for i, (ink, share) in enumerate(wanted.colours)
     )
@@ -221,6 +263,9 @@ def _white_builds(
     closed = next(free, None)
     colours = bool(wanted.colours)
 
+    # Where colours lie beside each other on the white, it shows only in its own part.
+    shows = wanted.white_coverage
+
     def white_pass(role: Role, screen: Screen, *, hits: int = 1, flash: bool, coverage: float) -> Pass:
         return Pass(
             role=role,
@@ -231,13 +276,23 @@ def _white_builds(
             hits=hits,
             flash_after=flash,
             coverage=coverage,
+            shows=shows,
+            edge_length=wanted.edge(WHITE_PLATE),
         )
 
     first_down: tuple[Pass, ...] = ()
     if barrier is not None:
         for screen in _screens_if_any(shop, Role.BARRIER, print_):
             first_down = (
-                Pass(role=Role.BARRIER, ink=barrier, screen=screen, flash_after=True, coverage=wanted.coverage),
+                Pass(
+                    role=Role.BARRIER,
+                    ink=barrier,
+                    screen=screen,
+                    flash_after=True,
+                    coverage=wanted.coverage,
+                    shows=0.0,
+                    edge_length=wanted.edge(WHITE_PLATE),
+                ),
             )
         if not first_down:
             return

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import numpy as np
 
@@ -13,7 +14,7 @@ from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput, NotFound
 from laydown.models.colour import lab_of, reflectance
 from laydown.models.ink_optics import ink_spectra
-from laydown.planning.candidates import Wanted
+from laydown.planning.candidates import WHITE_PLATE, Wanted
 
 CLOSE_ENOUGH = 6.0
 """CIEDE2000 up to which a shelf ink stands in for an asked colour; beyond it the ink has to be mixed. Assumed."""
@@ -80,7 +81,21 @@ def resolve_inks(shop: Shop, print_: Print, *, condition: str) -> tuple[Wanted, 
     for ink, share in colours:
         known = merged.get(ink.name)
         merged[ink.name] = (ink, share + (known[1] if known else 0.0))
-    return Wanted(white_coverage=white_coverage, whites=whites, colours=tuple(merged.values())), tuple(notes)
+    wanted = Wanted(white_coverage=min(1.0, white_coverage), whites=whites, colours=tuple(merged.values()))
+    return _with_art(wanted, print_), (*notes, *(print_.art.notes if print_.art is not None else ()))
+
+
+def _with_art(wanted: Wanted, print_: Print) -> Wanted:
+    """Add what was measured on the art: where white is needed, what lies on the cloth, how long the edges are."""
+    art = print_.art
+    if art is None:
+        return wanted
+    edges: list[tuple[str, float]] = []
+    for plate in art.plates:
+        name = WHITE_PLATE if plate.ink.strip().lower() == "white" else plate.ink
+        if plate.area > 0:
+            edges.append((name, plate.edge_length / plate.area))
+    return replace(wanted, underbase=art.underbase, on_cloth=frozenset(art.on_cloth), edges=tuple(edges))
 
 
 def nearest_colour(shop: Shop, colour: Colour, *, condition: str) -> tuple[Ink, float]:
