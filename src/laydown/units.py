@@ -83,6 +83,16 @@ def from_inch(inch: Number) -> Number:
     return inch * INCH
 
 
+def to_cm(metre: Number) -> Number:
+    """Metres to centimetres."""
+    return metre * 1e2
+
+
+def to_cm2(square_metre: Number) -> Number:
+    """Square metres to square centimetres."""
+    return square_metre * 1e4
+
+
 def to_inch(metre: Number) -> Number:
     """Inches from metres."""
     return metre / INCH

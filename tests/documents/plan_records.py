@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 from enum import Enum
 from typing import Any
 
+from laydown.domain.art import Art, ArtRequest, PlateMeasure
 from laydown.domain.colour import Colour
 from laydown.domain.fibre import FibreContent
 from laydown.domain.garment import Garment, Structure
@@ -68,8 +69,11 @@ def stack() -> Stack:
                 coverage=0.41,
                 additive=ink("additive", InkKind.STRETCH_ADDITIVE),
                 additive_share=0.2,
+                shows=0.31,
+                on_cloth=True,
+                edge_length=90.0,
             ),
-            Pass(role=Role.SMOOTHING, ink=None, screen=Screen(name="closed", mesh=None)),
+            Pass(role=Role.SMOOTHING, ink=None, screen=Screen(name="closed", mesh=None), edge_length=1.0),
         )
     )
 
@@ -102,6 +106,34 @@ def order() -> Order:
                 artwork="art.png",
                 finest_detail=0.5e-3,
                 ruling=1800.0,
+                art=Art(
+                    request=ArtRequest(
+                        width=0.3,
+                        height=0.35,
+                        inks=("white", "#aa0000"),
+                        at_most=3,
+                        page=2,
+                        finest_detail=0.5e-3,
+                        ruling=1800.0,
+                    ),
+                    plates=(
+                        PlateMeasure(
+                            plate="white",
+                            ink="white",
+                            coverage=0.4,
+                            solid=0.3,
+                            toned=0.2,
+                            edge_length=1.5,
+                            finest_line=0.6e-3,
+                            finest_gap=0.7e-3,
+                            area=0.04,
+                        ),
+                    ),
+                    inked=0.45,
+                    underbase=0.42,
+                    on_cloth=("#aa0000",),
+                    notes=("a note of the art",),
+                ),
             ),
         ),
         requirements=Requirements(bleed_grade=3.5),

@@ -16,10 +16,11 @@ from laydown.documents.plan_parts import (
     shown_lab,
     shown_or_none,
 )
+from laydown.domain.art import Art
 from laydown.domain.colour import Colour
 from laydown.domain.garment import Garment
 from laydown.domain.order import Care, Order, Print, Requirements, ThermalEvent
-from laydown.units import to_celsius, to_gsm, to_hour, to_mm, to_percent, to_threads_per_inch
+from laydown.units import to_celsius, to_cm, to_cm2, to_gsm, to_hour, to_mm, to_percent, to_threads_per_inch
 
 
 class ColourDocument(Document):
@@ -66,6 +67,44 @@ class InkUseDocument(Document):
     coverage: float = Field(description="Share of the print's rectangle, share of one.")
 
 
+class PlateDocument(Document):
+    """What was measured on one plate of the art."""
+
+    plate: str = Field(description="What the plate is called.")
+    ink: str = Field(description="Ink it is for, as the order or the art names it.")
+    coverage: float = Field(description="Inked share of the print's rectangle, dots by their area, share of one.")
+    solid: float = Field(description="Share of the rectangle printed solid, share of one.")
+    toned: float = Field(description="Share of the rectangle printed as dots, share of one.")
+    area_cm2: float = Field(description="Inked area [cm²].")
+    edge_length_cm: float = Field(description="Length of the edges of solid parts [cm].")
+    finest_line_mm: float | None = Field(description="Narrowest inked detail [mm]; null without one.")
+    finest_gap_mm: float | None = Field(description="Narrowest open detail [mm]; null without one.")
+
+
+class ArtRequestDocument(Document):
+    """What the order asks of the art file."""
+
+    width_mm: float | None = Field(description="Width that the order states [mm]; null: left to the file.")
+    height_mm: float | None = Field(description="Height that the order states [mm]; null: left to the file.")
+    inks: tuple[str, ...] = Field(description="Inks that the order names; empty: found in the art.")
+    at_most: int | None = Field(description="Inks at most; null: as many as the art needs.")
+    open_cloth: bool = Field(description="Whether colours that equal the garment's are left open.")
+    page: int = Field(description="Page of the file.")
+    finest_mm: float | None = Field(description="Finest detail that the order states [mm]; null: measured.")
+    lpi: float | None = Field(description="Ruling that the order states [lines per inch]; null: chosen.")
+
+
+class ArtDocument(Document):
+    """What was found in the art file of a print."""
+
+    asked: ArtRequestDocument = Field(description="What the order asks of it.")
+    inked: float = Field(description="Share of the rectangle that carries any ink, share of one.")
+    underbase: float = Field(description="Share of the rectangle that needs white below, dots by their area.")
+    on_cloth: tuple[str, ...] = Field(description="Colours that lie mostly straight on the cloth.")
+    plates: tuple[PlateDocument, ...] = Field(description="Plates in printing order.")
+    notes: tuple[str, ...] = Field(description="What a person should know of the art.")
+
+
 class PrintDocument(Document):
     """One print as ordered."""
 
@@ -76,6 +115,7 @@ class PrintDocument(Document):
     artwork: str = Field(description="Art file, empty when none was named.")
     finest_mm: float | None = Field(description="Finest line or gap [mm].")
     lpi: float | None = Field(description="Halftone ruling [lines per inch]; null for solid art.")
+    art: ArtDocument | None = Field(description="What was measured on the art; null when the order states the shares.")
 
 
 class RequirementsDocument(Document):
@@ -178,6 +218,41 @@ def _print(one: Print) -> PrintDocument:
         artwork=one.artwork,
         finest_mm=shown_or_none(one.finest_detail, to_mm),
         lpi=shown_or_none(one.ruling, to_threads_per_inch),
+        art=_art(one.art) if one.art is not None else None,
+    )
+
+
+def _art(art: Art) -> ArtDocument:
+    asked = art.request
+    return ArtDocument(
+        asked=ArtRequestDocument(
+            width_mm=shown_or_none(asked.width, to_mm),
+            height_mm=shown_or_none(asked.height, to_mm),
+            inks=asked.inks,
+            at_most=asked.at_most,
+            open_cloth=asked.open_cloth,
+            page=asked.page,
+            finest_mm=shown_or_none(asked.finest_detail, to_mm),
+            lpi=shown_or_none(asked.ruling, to_threads_per_inch),
+        ),
+        inked=shown(art.inked),
+        underbase=shown(art.underbase),
+        on_cloth=art.on_cloth,
+        plates=tuple(
+            PlateDocument(
+                plate=plate.plate,
+                ink=plate.ink,
+                coverage=shown(plate.coverage),
+                solid=shown(plate.solid),
+                toned=shown(plate.toned),
+                area_cm2=shown(plate.area, to_cm2),
+                edge_length_cm=shown(plate.edge_length, to_cm),
+                finest_line_mm=shown_or_none(plate.finest_line, to_mm),
+                finest_gap_mm=shown_or_none(plate.finest_gap, to_mm),
+            )
+            for plate in art.plates
+        ),
+        notes=art.notes,
     )
 
 

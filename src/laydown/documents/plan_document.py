@@ -97,6 +97,9 @@ def _pass(one: Pass) -> PassDocument:
         hits=one.hits,
         flash=one.flash_after,
         coverage=shown(one.coverage),
+        shows=shown_or_none(one.shows),
+        on_cloth=one.on_cloth,
+        edge_m_per_m2=shown(one.edge_length),
     )
 
 

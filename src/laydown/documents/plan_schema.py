@@ -23,6 +23,11 @@ class PassDocument(Document):
     hits: int = Field(description="Strokes without a flash between them.")
     flash: bool = Field(description="Whether a flash follows.")
     coverage: Share = Field(description="Share of the print's rectangle that the plate covers, share of one.")
+    shows: Share | None = Field(
+        description="Share of the rectangle where this pass is what one sees, share of one; null: not told apart."
+    )
+    on_cloth: bool = Field(description="Whether a colour lies straight on the cloth, with no white below.")
+    edge_m_per_m2: float = Field(description="Edge of the plate per inked area [m/m²]; 0 where no art was measured.")
 
 
 class StackDocument(Document):

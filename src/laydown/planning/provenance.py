@@ -32,6 +32,13 @@ _HEAT = ("dryer", "flash", "cloth", "film", "climate", "mesh", "laydown", "ink")
 ORIGINS = (
     Origin(path="order", model="as the order file says", page="docs/files.md", note="entered, not computed"),
     Origin(
+        path="order.prints[].art",
+        model="measured on the plates that the art was separated into",
+        page="docs/artwork/separation.md",
+        note="for a white and colours of usual thickness on this cloth; the films follow the chosen stack",
+        inputs=("ink", "optics", "cloth"),
+    ),
+    Origin(
         path="prints[].choice",
         model="enumeration of the shelves, ranked by expected cost",
         page="docs/planning.md",
@@ -42,7 +49,7 @@ ORIGINS = (
         model="share of samples that meet every requirement",
         page="docs/planning.md",
         note="no finer than one sample in all that were drawn (see meta)",
-        inputs=("laydown", "cloth", "ink", "dryer", "flash", "bleed"),
+        inputs=("bleed", "pile", *_HEAT, "optics"),
     ),
     Origin(
         path="prints[].settings",
@@ -70,7 +77,7 @@ ORIGINS = (
         model="layered Kubelka-Munk",
         page="docs/physics/optics.md",
         note="diffuse light, no fluorescence",
-        inputs=("laydown", "mesh", "cloth", "ink", "optics"),
+        inputs=("laydown", "mesh", "cloth.surface_fill", "cloth.roughness", "ink", "optics"),
     ),
     Origin(
         path="prints[].forecast.flashes",
@@ -98,7 +105,7 @@ ORIGINS = (
         model="bleed",
         page="docs/physics/bleed.md",
         note="no published diffusion of disperse dye in cured plastisol: a screening estimate without a test",
-        inputs=("bleed", "ink", "pile", "climate", "dryer", "laydown", "cloth"),
+        inputs=("bleed", "pile", *_HEAT, "optics"),
     ),
     Origin(
         path="prints[].forecast.stretch",
@@ -119,7 +126,7 @@ ORIGINS = (
         model="forecast",
         page="docs/planning.md",
         note="risks are shares of the samples; drivers are squared rank correlations",
-        inputs=("laydown", "cloth", "ink", "dryer", "flash", "bleed"),
+        inputs=("bleed", "pile", *_HEAT, "optics"),
     ),
     Origin(
         path="prints[].production",
