@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from laydown.domain.plan import DryerSettings, PassSettings, PrintPlan, Settings
 from laydown.planning.choice import Choice, alternatives, rejected, shortfalls
+from laydown.planning.detail import detail_notes
 from laydown.planning.job import Assessment
 from laydown.planning.press_rules import press_rules
 from laydown.planning.why import why
@@ -36,6 +37,13 @@ def press_warnings(choice: Choice) -> tuple[str, ...]:
     structure = choice.job.order.garment.structure
     said = (press_rules(p, structure).warning for p in choice.best.stack.passes)
     return tuple(dict.fromkeys(s for s in said if s))
+
+
+def art_warnings(choice: Choice) -> tuple[str, ...]:
+    """Say what of the measured art the chosen stack will not hold."""
+    if choice.best is None or choice.job.print_.art is None:
+        return ()
+    return detail_notes(choice.job.shop, choice.job.print_, choice.best.stack)
 
 
 def _settings(best: Assessment, choice: Choice) -> Settings | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from laydown.data.read import read_table
 from laydown.domain.order import Print
 from laydown.domain.plan import InkAmount
 from laydown.domain.stack import Pass, Stack
@@ -63,9 +64,25 @@ def ink_amounts(
     amounts: list[InkAmount] = []
     for printed, thickness in zip(stack.inked, wet, strict=True):
         within("wet laydown", thickness, 0.0, THICKEST_LAYDOWN, "m")
-        volume = float(ink_volume(thickness, printed.coverage * print_.width * print_.height))
+        laid = thickness + edge_laydown(printed)
+        volume = float(ink_volume(laid, printed.coverage * print_.width * print_.height))
         amounts += _of_pass(printed, volume, pieces=quantity * (1 + spoilage), waste=waste)
     return tuple(amounts)
+
+
+def edge_laydown(printed: Pass) -> float:
+    """Wet ink per inked area that the stencil's height adds along the edges of a plate, all hits together [m].
+
+    0 where no art was measured. Half-tone dots are not counted among the edges: how a stencil's height fills a dot is
+    not known (`laydown.physics.laydown.stencil_share`).
+    """
+    from laydown.physics.laydown import LONGEST_EDGE, stencil_share
+
+    if not printed.edge_length:
+        return 0.0
+    band = read_table("laydown")["stencil edge"]["edge_band"].value
+    edge = min(printed.edge_length, LONGEST_EDGE)
+    return printed.hits * float(stencil_share(printed.screen.emulsion_over_mesh, edge, band))
 
 
 def _of_pass(printed: Pass, volume: float, *, pieces: float, waste: float) -> list[InkAmount]:

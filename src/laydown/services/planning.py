@@ -19,7 +19,7 @@ from laydown.planning.dryer_settings import SettingsFinder
 from laydown.planning.flash_settings import FlashFinder
 from laydown.planning.inputs import assumptions, inputs_of
 from laydown.planning.job import Job
-from laydown.planning.print_plan import plan_print, press_warnings
+from laydown.planning.print_plan import art_warnings, plan_print, press_warnings
 from laydown.planning.provenance import provenance
 from laydown.planning.rules.check import check_rules
 from laydown.planning.tests_to_run import decisive, tests_to_run
@@ -129,7 +129,7 @@ def plan_order(
     tests = {
         test.name: test for choice in reversed(choices) for test in reversed(tests_to_run(choice, placed=order.placed))
     }
-    warnings = tuple(w for choice in choices for w in press_warnings(choice))
+    warnings = tuple(w for choice in choices for w in (*press_warnings(choice), *art_warnings(choice)))
     return Plan(
         order=order,
         prints=prints,
