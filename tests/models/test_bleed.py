@@ -15,6 +15,7 @@ from laydown.domain.stack import Role
 from laydown.models.appearance import area_reflectance, visible_areas
 from laydown.models.bleed import (
     DAYS,
+    UNSEEN,
     bleed_inputs,
     capacity_of,
     cloth_ks,
@@ -28,7 +29,7 @@ from laydown.models.cloth import describe_cloth
 from laydown.models.colour import lab_of
 from laydown.models.film import build_film
 from laydown.models.life import thermal_life
-from laydown.models.sampling import median_set, sample_set
+from laydown.models.sampling import corner_set, median_set, sample_set
 from laydown.physics.ciede2000 import ciede2000
 from laydown.physics.grey_scale import staining_grade
 from laydown.units import HOUR, from_celsius
@@ -39,6 +40,7 @@ from small_shop import (
     blend,
     blocking_white,
     flashed_twice,
+    garment,
     poly_white,
     polyester,
     printed,
@@ -307,15 +309,67 @@ def test_history_narrows_what_belongs_to_the_cloth():
         bleed_inputs(describe_cloth(polyester(history=h))) for h in (History.NEVER_PRINTED, History.TESTED)
     )
 
-    for name in ("release", "release_energy", "reservoir_depth", "diffusivity", "diffusion_energy", "peak_absorption"):
+    for name in (
+        "release",
+        "release_energy",
+        "reservoir_depth",
+        "diffusivity",
+        "diffusion_energy",
+        "peak_absorption",
+        "reaction_length",
+    ):
         wide, narrow = getattr(never, name), getattr(tested, name)
         assert narrow.value == pytest.approx(wide.value)
         assert narrow.spread < wide.spread
-    assert never.reaction_length == tested.reaction_length
 
 
 def test_a_dye_that_releases_nothing_has_a_release_all_the_same():
     assert bleed_inputs(describe_cloth(polyester(dye=Dye.UNDYED))).release.value > 0
+
+
+def test_a_dye_class_scales_the_strength_of_the_dye():
+    cloth = describe_cloth(polyester(history=History.NEVER_PRINTED))
+    own = read_table("migration")["dye in cured film"]["peak_absorption"]
+    factor = cloth.absorption_factor
+    double = replace(cloth, absorption_factor=q(2.0, 2 * factor.low, 2 * factor.high))
+    usual, found = bleed_inputs(cloth).peak_absorption, bleed_inputs(double).peak_absorption
+
+    assert found.value == pytest.approx(2 * usual.value) == pytest.approx(2 * own.value)
+    assert np.log(usual.high / usual.value) == pytest.approx(
+        np.hypot(np.log(own.high / own.value), np.log(factor.high / factor.value))
+    )
+    assert_not_less(medians(on=double), medians(on=cloth))
+
+
+def test_redyed_cotton_bleeds_and_cotton_as_it_is_usually_dyed_changes_nothing_that_is_seen():
+    red = Colour(srgb="#a01525")
+    usual, redyed = (describe_cloth(garment(dye=dye, colour=red)) for dye in (Dye.REACTIVE, Dye.REACTIVE_REDYED))
+    held, _, difference = bleed(on=usual)
+    loose, *_ = bleed(on=redyed)
+
+    assert not held.applies
+    assert held.risk == 0
+    assert not held.screening
+    assert "no dye in 100 % cotton that migrates at the dryer (dye: reactive)" in held.note
+    assert 0 < np.quantile(difference, 0.9) < UNSEEN
+    assert loose.applies
+    assert_not_less(medians(on=redyed), medians(on=usual), somewhere=0.5)
+
+
+def test_a_held_dye_that_would_be_seen_is_forecast_as_bleeding():
+    forecast, *_ = bleed(on=describe_cloth(garment({"nylon": 1.0}, dye=Dye.ACID)), peak_c=195.0, held=36.0)
+
+    assert max(day.difference.p90 for day in forecast.days) >= UNSEEN
+    assert forecast.applies
+
+
+def test_a_longer_reaction_length_lets_more_dye_through_and_its_spread_is_sampled():
+    table = bleed_inputs(RED).reaction_length
+    short, long = (corner_set(({"reaction length": z},)) for z in (-1.5, 1.5))
+    weak = stack(printed(poly_white(capacity=0.1)))
+
+    assert table.low < table.value < table.high
+    assert_not_less(medians(weak, samples=long), medians(weak, samples=short))
 
 
 def test_dye_absorbs_where_its_cloth_does():

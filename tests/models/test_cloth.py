@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
-from laydown.data.read import read_table
+from laydown.data.read import read_table, read_words
 from laydown.domain.colour import Colour
 from laydown.domain.fibre import FIBRES
 from laydown.domain.garment import Dye, History, Structure
 from laydown.domain.quantity import Grade
-from laydown.models.cloth import HISTORY_SPREAD, describe_cloth, narrowed
+from laydown.models.cloth import CARRIERS, HISTORY_SPREAD, describe_cloth, narrowed
 from small_shop import blend, garment, polyester, q, tri_blend, with_mass
 
 PROPERTIES = ("specific_heat", "regain", "emissivity")
@@ -93,13 +93,44 @@ def test_thickness_is_mass_by_bulk_density():
     assert thickness.high == pytest.approx(0.18 / density.low)
 
 
-def test_only_polyester_dyed_with_what_migrates_gives_dye():
+def test_dye_is_given_by_the_share_of_the_fibre_that_carries_it():
     assert describe_cloth(polyester()).migrating_share == 1.0
     assert describe_cloth(blend(0.35)).migrating_share == pytest.approx(0.65)
     assert describe_cloth(blend(0.5, dye=Dye.UNKNOWN)).migrating_share == 0.5
     for dye in (Dye.REACTIVE, Dye.ACID, Dye.UNDYED):
         assert describe_cloth(polyester(dye=dye)).migrating_share == 0.0
     assert describe_cloth(garment(dye=Dye.DISPERSE_LOW)).migrating_share == 0.0
+    assert describe_cloth(blend(0.35, dye=Dye.REACTIVE_REDYED)).migrating_share == pytest.approx(0.35)
+    nylon = {"nylon": 0.9, "elastane": 0.1}
+    assert describe_cloth(garment(nylon, dye=Dye.ACID)).migrating_share == pytest.approx(0.9)
+    assert describe_cloth(garment(nylon, dye=Dye.REACTIVE)).migrating_share == 0.0
+
+
+def test_viscose_carries_what_cotton_does_and_wool_what_nylon_does():
+    kin = {"viscose": 0.3, "cotton": 0.2, "wool": 0.4, "polyester": 0.1}
+    share = {dye: describe_cloth(garment(kin, dye=dye)).migrating_share for dye in Dye}
+
+    assert share[Dye.REACTIVE_REDYED] == pytest.approx(0.5)
+    assert share[Dye.ACID_REDYED] == pytest.approx(0.4)
+    assert share[Dye.DISPERSE_MEDIUM] == pytest.approx(0.1)
+
+
+def test_every_dye_of_the_table_is_carried_by_fibres_that_exist():
+    words = read_words("dyes")
+
+    assert set(words) == {dye.value for dye in Dye}
+    assert all(CARRIERS[row["carrier"]] <= set(FIBRES) for row in words.values())
+
+
+def test_a_dye_that_its_fibre_holds_is_counted_but_does_not_count_as_one_that_moves():
+    kinds = (("cotton", Dye.REACTIVE, Dye.REACTIVE_REDYED), ("nylon", Dye.ACID, Dye.ACID_REDYED))
+    for fibre, dye, redyed in kinds:
+        held, loose = (describe_cloth(garment({fibre: 1.0}, dye=d)) for d in (dye, redyed))
+        assert held.migrating_share == loose.migrating_share == 1.0
+        assert not held.dye_moves
+        assert loose.dye_moves
+        assert held.release_factor.value < loose.release_factor.value / 5
+    assert not describe_cloth(polyester(dye=Dye.UNDYED)).dye_moves
 
 
 def test_fast_dyes_release_little_and_loose_ones_much():

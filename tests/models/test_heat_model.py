@@ -12,6 +12,7 @@ from laydown.models.heat import (
     LONGEST_FLASH,
     cloth_when_gelled,
     flash_seconds,
+    gel_temperatures,
     run_dryer,
     run_flash,
 )
@@ -208,6 +209,15 @@ def test_the_samples_of_a_batch_do_not_know_of_each_other():
 GEL = celsius(112)
 
 
+def gels(run):
+    """Gel temperature in every sample of a run."""
+    return np.full(len(run.coolest), GEL.value)
+
+
+def seconds_of(run):
+    return flash_seconds(run, gels(run), risk=0.05)
+
+
 def test_a_flash_heats_the_film_from_its_surface_down():
     run = under(film=120e-6, samples=SAMPLES)
 
@@ -216,7 +226,7 @@ def test_a_flash_heats_the_film_from_its_surface_down():
 
 
 def test_a_thicker_film_needs_a_longer_flash():
-    times = [flash_seconds(under(film=f, seconds=LONGEST_FLASH), GEL, risk=0.05) for f in (20e-6, 80e-6, 200e-6)]
+    times = [seconds_of(under(film=f, seconds=LONGEST_FLASH)) for f in (20e-6, 80e-6, 200e-6)]
 
     assert None not in times
     assert times == sorted(times)
@@ -224,18 +234,13 @@ def test_a_thicker_film_needs_a_longer_flash():
 
 
 def test_a_stronger_flash_needs_less_time():
-    weak, strong = (
-        flash_seconds(under(unit=flash_unit(exchange=x), seconds=LONGEST_FLASH), GEL, risk=0.05) for x in (0.4, 0.6)
-    )
+    weak, strong = (seconds_of(under(unit=flash_unit(exchange=x), seconds=LONGEST_FLASH)) for x in (0.4, 0.6))
 
     assert strong < weak
 
 
 def test_a_warm_pallet_saves_time():
-    cold, warm = (
-        flash_seconds(under(at=press(pallet_temperature=celsius(t)), seconds=LONGEST_FLASH), GEL, risk=0.05)
-        for t in (35, 65)
-    )
+    cold, warm = (seconds_of(under(at=press(pallet_temperature=celsius(t)), seconds=LONGEST_FLASH)) for t in (35, 65))
 
     assert warm < cold
 
@@ -247,13 +252,13 @@ def test_a_press_that_names_no_pallet_takes_the_usual_one():
 
 
 def test_a_flash_that_cannot_gel_gives_no_time():
-    assert flash_seconds(under(unit=flash_unit(exchange=0.02), seconds=LONGEST_FLASH), GEL, risk=0.05) is None
+    assert seconds_of(under(unit=flash_unit(exchange=0.02), seconds=LONGEST_FLASH)) is None
 
 
 def test_a_smaller_allowed_risk_needs_a_longer_flash():
     unsure = flash_unit(exchange=0.4)
     run = under(samples=sample_set(64), unit=replace(unsure, exchange=q(0.45, 0.40, 0.51)), seconds=LONGEST_FLASH)
-    times = [flash_seconds(run, GEL, risk=r) for r in (0.5, 0.2, 0.05)]
+    times = [flash_seconds(run, gels(run), risk=r) for r in (0.5, 0.2, 0.05)]
 
     assert times == sorted(times)
 
@@ -261,7 +266,7 @@ def test_a_smaller_allowed_risk_needs_a_longer_flash():
 def test_at_the_found_time_no_more_than_the_allowed_share_is_raw_and_a_step_earlier_more_is():
     run = under(samples=sample_set(64), seconds=LONGEST_FLASH)
 
-    seconds = flash_seconds(run, GEL, risk=0.1)
+    seconds = flash_seconds(run, gels(run), risk=0.1)
     at = round(seconds / FLASH_STEP)
     raw = (run.coolest < GEL.value).mean(axis=0)
 
@@ -276,7 +281,7 @@ def test_a_shorter_flash_is_the_beginning_of_a_longer_one():
 
 def test_the_cloth_counts_as_hot_as_it_is_when_the_film_has_gelled():
     run = under(film=60e-6, seconds=12.0, samples=sample_set(32))
-    gelled = cloth_when_gelled(run, GEL.value)
+    gelled = cloth_when_gelled(run, run, gels(run))
     first = (run.coolest >= GEL.value).argmax(axis=1)
 
     assert (gelled < run.cloth_hottest[:, -1]).all()
@@ -284,7 +289,30 @@ def test_the_cloth_counts_as_hot_as_it_is_when_the_film_has_gelled():
     assert (gelled >= GEL.value).all()
 
 
+def test_under_a_flash_the_bare_cloth_beside_the_print_counts_as_well():
+    samples = sample_set(32)
+    run, bare = (under(polyester(), film=f, seconds=12.0, samples=samples) for f in (60e-6, 0.0))
+    together = cloth_when_gelled(run, bare, gels(run))
+
+    assert (together > cloth_when_gelled(run, run, gels(run)) + 5).all()
+    first = (run.coolest >= GEL.value).argmax(axis=1)
+    assert together == pytest.approx(bare.cloth_hottest[np.arange(32), first])
+
+
+def test_each_sample_gels_at_its_own_temperature():
+    run = under(film=60e-6, seconds=LONGEST_FLASH, samples=sample_set(64))
+    spread = gel_temperatures(celsius(112, 4), sample_set(64))
+
+    assert spread.std() > 1
+    raw = [
+        (run.coolest[:, round(flash_seconds(run, spread, risk=r) / FLASH_STEP)] < spread).mean() for r in (0.2, 0.05)
+    ]
+    assert raw[0] <= 0.2
+    assert raw[1] <= 0.05
+    assert flash_seconds(run, spread, risk=0.05) >= seconds_of(run)
+
+
 def test_where_a_film_never_gels_the_cloth_counts_as_hot_as_it_gets():
     run = under(unit=flash_unit(exchange=0.05), seconds=12.0, samples=SAMPLES)
 
-    assert cloth_when_gelled(run, GEL.value) == pytest.approx(run.cloth_hottest[:, -1])
+    assert cloth_when_gelled(run, run, gels(run)) == pytest.approx(run.cloth_hottest[:, -1])

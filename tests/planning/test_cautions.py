@@ -197,6 +197,7 @@ def test_inputs_of_the_bleed_model_stand_where_dye_migrates():
     without = inputs(chosen())
 
     assert {"bleed.release", "bleed.diffusivity", "bleed.partition", "bleed.strength"} <= set(with_dye)
+    assert "bleed.reaction_length" in with_dye
     assert not any(key.startswith("bleed") for key in without)
 
 

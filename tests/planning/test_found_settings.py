@@ -89,15 +89,22 @@ def test_the_chosen_setting_heats_the_dye_hardly_more_than_the_least_that_holds(
     choice = find(using=searching)
     cooler = [c for c in possible if c.heat_load < choice.heat_load / (1 + NEAR_COOLEST)]
 
-    # Whatever heats less than that was tried and did not hold in the samples.
+    # Whatever heats less than that was tried and did not hold in the samples, or is left untried because it gets no 2 K
+    # hotter in the cold corner than one that stays raw.
     films = np.full(SAMPLES.size, FILM) * np.exp(0.2 * SAMPLES.normal("transfer"))
+    raw_at, held = -np.inf, []
     for other in cooler:
         run, bare = searching.run(other, films), searching.bare(other)
         raw = cure_of(white(), run, SAMPLES).failed.mean()
         hot = (
             np.maximum(run.cloth_hottest.max(axis=1), bare.cloth_hottest.max(axis=1)) > cloth().heat_limit.value
         ).mean()
-        assert max(raw, hot) > VERIFIED_SHARE * RISK
+        if raw > VERIFIED_SHARE * RISK:
+            raw_at = max(raw_at, other.cold_margin)
+        elif hot <= VERIFIED_SHARE * RISK:
+            held.append(other)
+    assert cooler
+    assert all(other.cold_margin < raw_at + 2.0 for other in held)
 
 
 def test_of_settings_that_heat_alike_the_fastest_belt_is_taken():

@@ -36,6 +36,8 @@ class Dye(StrEnum):
     SOLUTION = "solution-dyed"
     REACTIVE = "reactive"
     ACID = "acid"
+    REACTIVE_REDYED = "reactive, re-dyed"
+    ACID_REDYED = "acid, re-dyed"
     SUBLIMATED = "sublimated"
     CAMOUFLAGE = "camouflage"
     UNDYED = "undyed"

@@ -17,7 +17,7 @@ from laydown.domain.quantity import Quantity
 from laydown.models.appearance import Area, area_reflectance
 from laydown.models.cloth import Cloth, narrowed
 from laydown.models.colour import lab_of
-from laydown.models.film import Film
+from laydown.models.film import Film, solids_of
 from laydown.models.life import Life
 from laydown.models.sampling import SampleSet, percentiles
 from laydown.units import from_day
@@ -38,6 +38,10 @@ THINNEST_LAYER = 1e-7
 
 SEEN_AFTER = 3600.0
 """Day 0 is read this long after the dryer [s]."""
+
+UNSEEN = 1.0
+"""Colour difference (CIEDE2000) below which nobody sees the bleed of a dye that its fibre holds: about the least that
+is noticed. Assumed."""
 
 NO_DYE = Spread(p10=0.0, p50=0.0, p90=0.0)
 GRADE_5 = Spread(p10=5.0, p50=5.0, p90=5.0)
@@ -63,30 +67,37 @@ def bleed_inputs(cloth: Cloth) -> BleedInputs:
     """Priors of the shipped table, with the dye class's release and narrowed by the shop's history of the cloth."""
     table = read_table("migration")
     dye, film = table["disperse dye in cloth"], table["dye in cured film"]
-    release, factor = dye["release_rate"], cloth.release_factor
     spread = cloth.history_spread
-    value = release.value * max(factor.value, 1e-6)
-    # Two independent factors: their logarithmic half-widths add in squares.
-    low = np.exp(-np.hypot(np.log(release.value / release.low), _log_ratio(factor.value, factor.low)))
-    high = np.exp(np.hypot(np.log(release.high / release.value), _log_ratio(factor.high, factor.value)))
-    combined = replace(
-        release,
-        value=value,
-        low=value * float(low),
-        high=value * float(high),
-        source=f"{release.source}; dye class {cloth.garment.dye.value} ({factor.source})",
-    )
+    release = _of_class(dye["release_rate"], cloth.release_factor, cloth)
+    strength = _of_class(film["peak_absorption"], cloth.absorption_factor, cloth)
     return BleedInputs(
-        release=narrowed(combined, spread),
+        release=narrowed(release, spread),
         release_reference=dye["reference_temperature"].value,
         release_energy=narrowed(dye["activation_energy"], spread),
         reservoir_depth=narrowed(dye["reservoir_depth"], spread),
         diffusivity=narrowed(film["diffusivity"], spread),
         diffusion_reference=film["reference_temperature"].value,
         diffusion_energy=narrowed(film["activation_energy"], spread),
-        peak_absorption=narrowed(film["peak_absorption"], spread),
-        reaction_length=table["blocker"]["reaction_length"],
+        peak_absorption=narrowed(strength, spread),
+        reaction_length=narrowed(table["blocker"]["reaction_length"], spread),
         partition=narrowed(film["partition"], spread),
+    )
+
+
+def _of_class(quantity: Quantity, factor: Quantity, cloth: Cloth) -> Quantity:
+    """Quantity of a medium disperse dye times the factor of the cloth's dye class.
+
+    Two independent factors: their logarithmic half-widths add in squares.
+    """
+    value = quantity.value * max(factor.value, 1e-6)
+    low = np.exp(-np.hypot(np.log(quantity.value / quantity.low), _log_ratio(factor.value, factor.low)))
+    high = np.exp(np.hypot(np.log(quantity.high / quantity.value), _log_ratio(factor.high, factor.value)))
+    return replace(
+        quantity,
+        value=value,
+        low=value * float(low),
+        high=value * float(high),
+        source=f"{quantity.source}; dye class {cloth.garment.dye.value} ({factor.source})",
     )
 
 
@@ -170,7 +181,7 @@ def judge_bleed(
         diffusion_activation=samples.of(inputs.diffusion_energy, "diffusion energy"),
         diffusion_reference=inputs.diffusion_reference,
         capacity=capacity,
-        reaction_length=inputs.reaction_length.value,
+        reaction_length=samples.of(inputs.reaction_length, "reaction length")[:, None],
         partition=_partition(film, rows, inputs, samples),
         reservoir_depth=samples.of(inputs.reservoir_depth, "reservoir depth"),
         reservoir_start=cloth.migrating_share,
@@ -209,14 +220,20 @@ def judge_bleed(
         for i, day in enumerate(days)
     )
     at = days.index(requirements.bleed_days)
-    screening = cloth.garment.history is not History.TESTED
-    note = (
-        "screening estimate: no published diffusion of disperse dye in cured plastisol; this cloth lot has no test"
-        if screening
-        else "narrowed by this cloth's own history in the shop"
-    )
+    most = max(day.difference.p90 for day in shown)
+    applies = cloth.dye_moves or most >= UNSEEN
+    screening = applies and cloth.garment.history is not History.TESTED
+    if not applies:
+        note = (
+            f"no dye in {cloth.garment.content} that migrates at the dryer (dye: {cloth.garment.dye.value}): "
+            f"what it lets go changes the print by less than {UNSEEN:g} ΔE00"
+        )
+    elif screening:
+        note = "screening estimate: no published diffusion of dye in cured plastisol; this cloth lot has no test"
+    else:
+        note = "narrowed by this cloth's own history in the shop"
     forecast = BleedForecast(
-        applies=True,
+        applies=applies,
         area=area.name,
         days=shown,
         limit_grade=requirements.bleed_grade,
@@ -235,7 +252,7 @@ def _capacity(film: Film, row: int, samples: SampleSet) -> Values:
     dimension = "barrier capacity" if pass_.ink.kind is InkKind.BARRIER else "white capacity"
     own = samples.of(capacity_of(pass_.ink, pass_.additive_share), dimension)
     # What sank into the cloth holds dye as well: its blocker is counted into the film right above it.
-    solids = pass_.ink.solids.value * film.wet[row]
+    solids = solids_of(pass_.ink, samples) * film.wet[row]
     return np.asarray(own * np.maximum(solids, film.dry[row]) / np.maximum(film.dry[row], THINNEST_LAYER))
 
 

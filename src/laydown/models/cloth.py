@@ -8,17 +8,25 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from laydown.data.read import read_table, read_words
+from laydown.domain.fibre import FIBRES
 from laydown.domain.garment import Dye, Garment, History
 from laydown.domain.quantity import Grade, Quantity
 from laydown.models.colour import Spectrum, lab_of, reflectance
 
-MIGRATING_DYES = frozenset(
-    {Dye.DISPERSE_LOW, Dye.DISPERSE_MEDIUM, Dye.DISPERSE_HIGH, Dye.SUBLIMATED, Dye.CAMOUFLAGE, Dye.UNKNOWN}
-)
-"""Disperse dyes, and what may be one."""
+HELD_DYES = frozenset({Dye.REACTIVE, Dye.ACID})
+"""Held by cotton and by nylon as they are usually dyed: what little they release is computed, but no ink is chosen and
+no test is run for its sake unless it would be seen. Cloth that was dyed once more has entries of its own."""
 
-SLIGHT_DYES = frozenset({Dye.CATIONIC, Dye.SOLUTION})
-"""Held fast in polyester: they release little, yet are not left out."""
+CARRIERS = {
+    "polyester": frozenset({"polyester"}),
+    "cotton": frozenset(
+        {"cotton", "viscose", "modal", "lyocell", "cupro", "flax", "hemp", "ramie", "jute", "kapok", "sisal"}
+    ),
+    "nylon": frozenset({"nylon", "wool", "silk", "alpaca", "angora", "camel", "cashmere", "mohair"}),
+    "all": frozenset(FIBRES),
+}
+"""Fibres that carry a dye, by the carrier word of the dye table: those of cellulose take what cotton takes, those of
+protein what nylon takes."""
 
 HISTORY_SPREAD = {History.NEVER_PRINTED: 1.0, History.PRINTED: 0.45, History.TESTED: 0.3}
 """Factor on the logarithmic spread of what is assumed of a cloth (its surface, its dye): how far the shop's own
@@ -45,8 +53,10 @@ class Cloth:
         Measured reflectance of the cloth, 36 bands.
     migrating_share : float
         Share of the cloth that carries dye able to migrate.
-    release_factor : Quantity
-        Release beside a medium-energy disperse dye.
+    dye_moves : bool
+        Whether that dye is of a kind that moves: printers choose inks and run tests for its sake.
+    release_factor, absorption_factor : Quantity
+        Release beside a medium-energy disperse dye, and how strongly what came out colours beside the cloth's colour.
     history_spread : float
         Factor on the spread of the bleed model's inputs.
     """
@@ -67,7 +77,9 @@ class Cloth:
     spectrum: tuple[float, ...]
     lab: tuple[float, float, float]
     migrating_share: float
+    dye_moves: bool
     release_factor: Quantity
+    absorption_factor: Quantity
     history_spread: float
 
     @property
@@ -109,6 +121,8 @@ def describe_cloth(garment: Garment, *, condition: str = "D65/10") -> Cloth:
     spread = HISTORY_SPREAD[garment.history]
     spectrum = reflectance(garment.colour)
     lab = lab_of(spectrum, condition)
+    dye = read_table("dyes")[garment.dye.value]
+    share = _migrating_share(garment)
     return Cloth(
         garment=garment,
         areal_mass=areal_mass,
@@ -131,8 +145,10 @@ def describe_cloth(garment: Garment, *, condition: str = "D65/10") -> Cloth:
         working_stretch=stretch,
         spectrum=tuple(float(r) for r in spectrum),
         lab=(float(lab[0]), float(lab[1]), float(lab[2])),
-        migrating_share=_migrating_share(garment),
-        release_factor=read_table("dyes")[garment.dye.value]["release_factor"],
+        migrating_share=share,
+        dye_moves=share > 0 and garment.dye not in HELD_DYES,
+        release_factor=dye["release_factor"],
+        absorption_factor=dye["absorption_factor"],
         history_spread=spread,
     )
 
@@ -149,9 +165,11 @@ def narrowed(quantity: Quantity, factor: float) -> Quantity:
 
 
 def _migrating_share(garment: Garment) -> float:
-    if garment.dye in MIGRATING_DYES | SLIGHT_DYES:
-        return garment.content.share("polyester")
-    return 0.0
+    """Share of the cloth that its dye is carried by: disperse dye by polyester, reactive by cotton, acid by nylon."""
+    if read_table("dyes")[garment.dye.value]["release_factor"].value <= 0:
+        return 0.0
+    carriers = CARRIERS[read_words("dyes")[garment.dye.value]["carrier"]]
+    return min(1.0, math.fsum(share for name, share in garment.content.shares if name in carriers))
 
 
 def _fibre_table() -> dict[str, dict[str, Quantity]]:

@@ -103,7 +103,7 @@ def build_film(
     flashed_below = False
     for index, pass_ in enumerate(stack.inked):
         mesh = pass_.screen.mesh
-        volume = mesh.theoretical_volume.value if mesh is not None else 0.0
+        volume = samples.of(mesh.theoretical_volume, "mesh volume") if mesh is not None else np.zeros(samples.size)
         height = trade_press_height(mesh) if mesh is not None and model == TRADE_PRESS else None
         for hit in range(pass_.hits):
             laid = wet_laydown(volume, transfer * (on_wet if hit else 1.0))
@@ -116,7 +116,7 @@ def build_film(
     dry = np.zeros_like(wet)
     for row, laid, film in zip(owner, hits, above, strict=True):
         ink = stack.inked[row].ink
-        solids = ink.solids.value if ink is not None else 1.0
+        solids = solids_of(ink, samples) if ink is not None else 1.0
         wet[row] += laid
         dry[row] += dry_film(film, solids)
     smoothing = sum(p.role is Role.SMOOTHING for p in stack.passes)
@@ -146,6 +146,11 @@ def finest_detail(mesh: Mesh) -> float:
     from laydown.physics.mesh import finest_line
 
     return float(finest_line(mesh.opening.value, mesh.thread))
+
+
+def solids_of(ink: Ink, samples: SampleSet) -> Values:
+    """Share of an ink's wet volume that stays in the film, shape (size,); never more than all of it."""
+    return np.minimum(samples.of(ink.solids, "solids"), 1.0)
 
 
 def mixed_hand_factor(pass_: Pass) -> float:

@@ -77,8 +77,9 @@ def _body(cloth: Cloth, film: Values, samples: SampleSet) -> _Body:
 
     substance = read_table("substances")["plasticised PVC film"]
     size = samples.size
-    thickness = np.full(size, cloth.thickness.value)
-    areal_mass = np.full(size, cloth.areal_mass.value)
+    areal_mass = cloth_mass(cloth, samples)
+    # A heavier cloth of the same make is a thicker one.
+    thickness = cloth.thickness.value * areal_mass / cloth.areal_mass.value
     regain = samples.of(cloth.regain, "moisture")
     water = regain_water(areal_mass, regain)
     dry_mass = areal_mass - water
@@ -109,6 +110,11 @@ def _body(cloth: Cloth, film: Values, samples: SampleSet) -> _Body:
         critical=critical,
         cloth_cells=len(CLOTH_SHARES),
     )
+
+
+def cloth_mass(cloth: Cloth, samples: SampleSet) -> Values:
+    """Mass of the cloth per area, shape (size,) [kg/m2]."""
+    return samples.of(cloth.areal_mass, "cloth mass")
 
 
 def _run(body: _Body, stages: object, start: Values | float, times: Values, tunnel_end: float) -> HeatRun:
@@ -174,28 +180,49 @@ def run_flash(
     return _run(_body(cloth, film, samples), stages, start, times, seconds)
 
 
-def flash_seconds(run: HeatRun, gel_temperature: Quantity, *, risk: float) -> float | None:
+def gel_temperatures(gel_temperature: Quantity, samples: SampleSet) -> Values:
+    """Temperature that gels an ink, shape (size,) [K]."""
+    return samples.of(gel_temperature, "gel temperature")
+
+
+def flash_seconds(run: HeatRun, gel_temperature: Values, *, risk: float) -> float | None:
     """Shortest dwell, in whole steps, after which all but ``risk`` of the samples are gelled throughout.
+
+    Parameters
+    ----------
+    run : HeatRun
+    gel_temperature : ndarray, shape (size,)
+        [K]; see `gel_temperatures`.
+    risk : float
 
     Returns
     -------
     float or None
         [s]; None when even the whole run does not gel enough of them.
     """
-    gelled = (run.coolest >= gel_temperature.value).mean(axis=0)
+    gelled = (run.coolest >= gel_temperature[:, None]).mean(axis=0)
     enough = np.nonzero(gelled >= 1 - risk)[0]
     return float(run.times[enough[0]]) if enough.size else None
 
 
-def cloth_when_gelled(run: HeatRun, gel_temperature: float) -> Values:
+def cloth_when_gelled(run: HeatRun, bare: HeatRun, gel_temperature: Values) -> Values:
     """Hottest point of the cloth at the moment the film has gelled, shape (size,) [K]; at the end where it has not.
 
     A crew flashes until the ink is dry to the touch: what a unit is stronger than expected makes the flash shorter, not
     the cloth hotter.
+
+    Parameters
+    ----------
+    run, bare : HeatRun
+        The printed place, and the bare cloth beside it under the same unit for as long: it gets hotter, as it has
+        neither ink to warm nor a film that holds its water back.
+    gel_temperature : ndarray, shape (size,)
+        [K]; see `gel_temperatures`.
     """
-    gelled = run.coolest >= gel_temperature
+    gelled = run.coolest >= gel_temperature[:, None]
     at = np.where(gelled.any(axis=1), gelled.argmax(axis=1), run.times.size - 1)
-    return np.asarray(run.cloth_hottest[np.arange(at.size), at])
+    sample = np.arange(at.size)
+    return np.maximum(run.cloth_hottest[sample, at], bare.cloth_hottest[sample, at])
 
 
 def run_dryer(

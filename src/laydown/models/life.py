@@ -11,7 +11,7 @@ from laydown.data.read import read_table
 from laydown.domain.costs import Climate
 from laydown.domain.order import Care, ThermalEvent
 from laydown.models.cloth import Cloth
-from laydown.models.heat import HeatRun
+from laydown.models.heat import HeatRun, cloth_mass
 from laydown.models.sampling import SampleSet
 from laydown.units import DAY, HOUR, MINUTE
 
@@ -155,7 +155,7 @@ def _cooling(times: Values, exit_: Values, cloth: Cloth, care: Care, room: float
 
     table = read_table("heating")
     loss = table["still air"]["convection"].value + SURFACE_RADIATION
-    capacity = cloth.areal_mass.value * cloth.specific_heat.value
+    capacity = cloth_mass(cloth, samples) * cloth.specific_heat.value
     if care.stack_hot:
         pile = table["pile"]
         # Two open faces: a box loses heat through its sides as well, which one open face alone would leave out.
@@ -163,7 +163,7 @@ def _cooling(times: Values, exit_: Values, cloth: Cloth, care: Care, room: float
             times[None, :],
             height=care.pile_height,
             conductivity=samples.of(pile["pile_conductivity"], "pile conductivity")[:, None],
-            heat_capacity=pile["pile_density"].value * cloth.specific_heat.value,
+            heat_capacity=samples.of(pile["pile_density"], "pile density")[:, None] * cloth.specific_heat.value,
             heat_transfer_coefficient=loss,
             start=exit_[:, None],
             surroundings=room,
@@ -171,5 +171,5 @@ def _cooling(times: Values, exit_: Values, cloth: Cloth, care: Care, room: float
         )
         return rise - room
     # Laid out to cool, both faces in the air: a lumped body.
-    rate = 2 * loss / capacity
+    rate = 2 * loss / capacity[:, None]
     return np.asarray((exit_[:, None] - room) * np.exp(-rate * times[None, :]) + COOLED_RISE * np.exp(-times / HOUR))

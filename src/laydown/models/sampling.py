@@ -18,8 +18,10 @@ Z95 = 1.6448536269514722
 """Standard normal quantile at 95 %: an interval of 90 % reaches this many deviations to either side."""
 
 DIMENSIONS = (
+    "mesh volume",
     "transfer",
     "wet hit",
+    "solids",
     "surface fill",
     "roughness",
     "white scattering",
@@ -27,10 +29,13 @@ DIMENSIONS = (
     "panel temperature",
     "radiant exchange",
     "air coefficient",
+    "cloth mass",
     "cloth conductivity",
     "moisture",
     "flash exchange",
+    "gel temperature",
     "pile conductivity",
+    "pile density",
     "storage temperature",
     "release",
     "release energy",
@@ -41,6 +46,7 @@ DIMENSIONS = (
     "dye strength",
     "white capacity",
     "barrier capacity",
+    "reaction length",
     "elongation",
     "cloth stretch",
     "fusion temperature",

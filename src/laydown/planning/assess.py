@@ -24,15 +24,16 @@ from laydown.models.asked import Asked
 from laydown.models.bleed import judge_bleed, no_bleed
 from laydown.models.colour import lab_of
 from laydown.models.cure import judge_cure, median_history
-from laydown.models.film import Film, build_film, describe_passes, finest_detail
+from laydown.models.film import Film, build_film, describe_passes
 from laydown.models.ghosting import judge_ghosting
 from laydown.models.hand_and_stretch import judge_hand, judge_stretch, lowest_toughness
-from laydown.models.heat import HeatRun, cloth_when_gelled
+from laydown.models.heat import HeatRun
 from laydown.models.ink_optics import ink_spectra
 from laydown.models.life import thermal_life
 from laydown.models.registry import out_of_range
 from laydown.models.sampling import percentiles
 from laydown.planning import reasons
+from laydown.planning.detail import worst_detail
 from laydown.planning.facts import Setting
 from laydown.planning.information import drivers
 from laydown.planning.job import Assessment, Job, Setup
@@ -156,10 +157,9 @@ def _go_through(trial: _Trial) -> tuple[Forecast, Cost, Values]:
         raise _StruckOut
     trial.setup = setup
     run = job.dryers.run(setup.dryer_choice, made.film.total())
-    flash_runs, flashes = flash_forecasts(job, stack, made.film, setup)
-    flashed = tuple(cloth_when_gelled(r, f.gel_temperature) for r, f in zip(flash_runs, flashes, strict=True))
+    flash_runs, flashes, flashed = flash_forecasts(job, stack, made.film, setup)
     cure = _cure(trial, setup, run, flashed)
-    bleed, outcome = _bleed(trial, made, tuple(flash_runs), run)
+    bleed, outcome = _bleed(trial, made, flash_runs, run)
     failed = np.max([np.zeros(job.samples.size), *trial.failures.values()], axis=0)
     fail_risk = float(failed.mean())
     forecast = Forecast(
@@ -188,7 +188,7 @@ def _go_through(trial: _Trial) -> tuple[Forecast, Cost, Values]:
                 film=made.film,
                 dryer=run,
                 bare=job.dryers.bare(setup.dryer_choice),
-                flashes=tuple(flash_runs),
+                flashes=flash_runs,
                 bleeds=bleed.applies,
             )
         ),
@@ -214,11 +214,9 @@ def _printable(trial: _Trial) -> list[Placement]:
     if isinstance(placements, str):
         trial.strike("press", placements, final=True)
         raise _StruckOut
-    finest = trial.job.print_.finest_detail
-    meshes = (p.screen.mesh for p in trial.stack.inked)
-    coarsest = max((m for m in meshes if m is not None), key=finest_detail)
-    held = finest_detail(coarsest)
-    trial.decide("detail", finest is None or held <= finest, reasons.detail(finest or held, held, coarsest.name))
+    worst = worst_detail(trial.job.shop, trial.job.print_, trial.stack)
+    if worst is not None:
+        trial.decide("detail", worst.met, reasons.detail(worst.asked, worst.held, worst.mesh))
     return placements
 
 
@@ -265,7 +263,7 @@ def _bleed(trial: _Trial, made: _Made, flashes: tuple[HeatRun, ...], run: HeatRu
     life = thermal_life(flashes, run, cloth, job.order.care, job.shop.climate, job.samples, passages=job.passages)
     bleed, stained, outcome = judge_bleed(area, made.film, cloth, life, job.samples, wanted, condition=job.condition)
     trial.require("bleed", stained, reasons.bleed(bleed, wanted.risk), last=True)
-    return bleed, outcome
+    return bleed, outcome if bleed.applies else made.opacity_difference
 
 
 def _most_sensitive(stack: Stack, condition: str) -> Area:

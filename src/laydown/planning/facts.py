@@ -84,7 +84,7 @@ def _flashed(s: Setting, role: Role) -> bool:
 
 
 def _migrates(s: Setting) -> bool:
-    return s.cloth.migrating_share > 0
+    return s.cloth.dye_moves
 
 
 def _fibre(name: str) -> Callable[[Setting], Value]:
@@ -111,7 +111,8 @@ CLOTH_FACTS = (
     Fact(name="dye", meaning=f"the cloth's dye: {', '.join(Dye)}", kind="text", of=lambda s: s.order.garment.dye.value),
     Fact(
         name="dye migrates",
-        meaning="whether the cloth holds disperse dye that can move into the print",
+        meaning="whether the cloth holds dye that can move into the print: disperse dye in polyester, re-dyed cotton "
+        "or nylon",
         kind="yes or no",
         of=_migrates,
     ),

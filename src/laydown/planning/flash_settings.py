@@ -9,7 +9,7 @@ from laydown.domain.costs import Climate
 from laydown.domain.press import Flash, Press
 from laydown.domain.quantity import Quantity
 from laydown.models.cloth import Cloth
-from laydown.models.heat import FLASH_STEP, LONGEST_FLASH, HeatRun, flash_seconds, run_flash
+from laydown.models.heat import FLASH_STEP, LONGEST_FLASH, HeatRun, flash_seconds, gel_temperatures, run_flash
 from laydown.models.sampling import SampleSet
 from laydown.physics.radiation import blackbody_emissive_power
 from laydown.units import from_celsius
@@ -38,7 +38,7 @@ class FlashFinder:
         self._climate = climate
         self._samples = samples
         self._risk = risk
-        self._found: dict[tuple[str, int, float], float | None] = {}
+        self._found: dict[tuple[str, int, Quantity], float | None] = {}
         self._runs: dict[tuple[str, float, bytes], HeatRun] = {}
 
     def find(self, press: Press, film: float, gel: Quantity) -> float | None:
@@ -50,12 +50,16 @@ class FlashFinder:
         if not press.flashes:
             return None
         thickness = max(1, int(np.ceil(film / FILM_STEP)))
-        key = (press.name, thickness, gel.value)
+        key = (press.name, thickness, gel)
         if key not in self._found:
             run = self.run(press, np.full(self._samples.size, thickness * FILM_STEP), LONGEST_FLASH)
-            seconds = flash_seconds(run, gel, risk=self._risk)
+            seconds = flash_seconds(run, gel_temperatures(gel, self._samples), risk=self._risk)
             self._found[key] = None if seconds is None else min(seconds + FLASH_STEP, LONGEST_FLASH)
         return self._found[key]
+
+    def bare(self, press: Press, seconds: float) -> HeatRun:
+        """The bare cloth beside the print under the press's weakest flash, in all samples."""
+        return self.run(press, np.zeros(self._samples.size), seconds)
 
     def run(self, press: Press, film: NDArray[np.float64], seconds: float) -> HeatRun:
         """A film [m], shape (size,), under the press's weakest flash; stacks with the same film share one run."""

@@ -36,18 +36,27 @@ TEST_KINDS = (
             "dye strength",
             "white capacity",
             "barrier capacity",
+            "reaction length",
         ),
     ),
     TestKind(
-        name="weighing before and after printing", dimensions=("transfer", "wet hit", "surface fill", "roughness")
+        name="weighing before and after printing",
+        dimensions=("mesh volume", "transfer", "wet hit", "solids", "surface fill", "roughness"),
     ),
     TestKind(name="drawdown over black and white", dimensions=("white scattering", "colour scattering")),
     TestKind(
         name="dryer probe",
-        dimensions=("panel temperature", "radiant exchange", "air coefficient", "cloth conductivity", "moisture"),
+        dimensions=(
+            "panel temperature",
+            "radiant exchange",
+            "air coefficient",
+            "cloth mass",
+            "cloth conductivity",
+            "moisture",
+        ),
     ),
-    TestKind(name="flash probe", dimensions=("flash exchange",)),
-    TestKind(name="pile probe", dimensions=("pile conductivity", "storage temperature")),
+    TestKind(name="flash probe", dimensions=("flash exchange", "gel temperature")),
+    TestKind(name="pile probe", dimensions=("pile conductivity", "pile density", "storage temperature")),
     TestKind(name="stretch test", dimensions=("elongation", "cloth stretch")),
     TestKind(name="wash test", dimensions=("fusion temperature",)),
 )

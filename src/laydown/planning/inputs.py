@@ -78,7 +78,7 @@ def inputs_of(job: Job, chosen: Assessment) -> tuple[tuple[str, Assumption], ...
     optics = read_table("optics")["ink film"]
     note("optics.outer", "surface reflection, outside", optics["outer_reflectance"], "")
     note("optics.inner", "surface reflection, inside", optics["inner_reflectance"], "")
-    if cloth.migrating_share > 0:
+    if cloth.dye_moves or (chosen.forecast is not None and chosen.forecast.bleed.applies):
         bleed = bleed_inputs(cloth)
         note("bleed.release", "dye release at 160 °C", bleed.release, "1/s")
         note("bleed.release_energy", "activation energy of the release", bleed.release_energy, "kJ/mol", 1e-3)
@@ -114,6 +114,7 @@ def _note_ink(notes: _Notes, ink: Ink) -> None:
     note(f"{key}.capacity", f"{ink.name}, blocking capacity", ink.capacity, "")
     note(f"{key}.elongation", f"{ink.name}, elongation", ink.elongation, "%", 100)
     note(f"{key}.density", f"{ink.name}, density", ink.density, "g/ml", 1e-3)
+    note(f"{key}.solids", f"{ink.name}, solids", ink.solids, "%", 100)
     if ink.optics is not None:
         note(f"{key}.contrast", f"{ink.name}, contrast ratio", ink.optics.contrast_ratio, "")
 

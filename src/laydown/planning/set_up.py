@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from laydown.domain.forecast import FlashForecast
 from laydown.domain.press import Press
 from laydown.domain.stack import Pass, Stack
 from laydown.models.film import Film
-from laydown.models.heat import LONGEST_FLASH, HeatRun
+from laydown.models.heat import LONGEST_FLASH, HeatRun, cloth_when_gelled, gel_temperatures
 from laydown.models.sampling import percentiles
 from laydown.planning import reasons
 from laydown.planning.dryer_settings import DryerChoice, NoSetting
@@ -17,6 +18,8 @@ from laydown.planning.job import Job, Setup
 from laydown.production.cost import print_cost
 from laydown.production.placement import Placement, plate_numbers
 from laydown.production.summary import produce
+
+Values = NDArray[np.float64]
 
 
 def placements_for(job: Job, stack: Stack) -> list[Placement] | str:
@@ -104,9 +107,10 @@ def _flash_time(job: Job, film: Film, press: Press, pass_: Pass) -> float | None
 
 def flash_forecasts(
     job: Job, stack: Stack, film: Film, setup: Setup
-) -> tuple[list[HeatRun], tuple[FlashForecast, ...]]:
-    """Run every flash of the stack: the runs, and what they are expected to do."""
+) -> tuple[tuple[HeatRun, ...], tuple[FlashForecast, ...], tuple[Values, ...]]:
+    """Run every flash of the stack: the runs, what they are expected to do, and how hot the cloth gets [K]."""
     runs: list[HeatRun] = []
+    cloth: list[Values] = []
     forecasts: list[FlashForecast] = []
     for pass_, seconds in zip(_flashed(stack), setup.flash_seconds, strict=True):
         gel = pass_.ink.gel_temperature if pass_.ink is not None else None
@@ -114,14 +118,16 @@ def flash_forecasts(
             continue
         run = job.flashes.run(setup.press, film.before(pass_), seconds)
         end = run.coolest[:, -1]
+        gels = gel_temperatures(gel, job.samples)
         runs.append(run)
+        cloth.append(cloth_when_gelled(run, job.flashes.bare(setup.press, seconds), gels))
         forecasts.append(
             FlashForecast(
                 after=pass_.label,
                 seconds=seconds,
                 gel_temperature=gel.value,
                 film_temperature=percentiles(end),
-                risk=float((end < gel.value).mean()),
+                risk=float((end < gels).mean()),
             )
         )
-    return runs, tuple(forecasts)
+    return tuple(runs), tuple(forecasts), tuple(cloth)

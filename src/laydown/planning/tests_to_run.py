@@ -40,7 +40,7 @@ def _new_cloth(choice: Choice) -> bool:
 
 
 def _oven(choice: Choice) -> str:
-    if choice.job.cloth.migrating_share <= 0:
+    if not choice.job.cloth.dye_moves:
         return ""
     if choice.job.order.garment.history is History.NEVER_PRINTED:
         return "this cloth was never printed here, and its dye can migrate"
