@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from laydown.report.chart_style import font_folder
+from laydown.data.typefaces import font_folder
 from laydown.report.lettering import text_width, wrap
 from laydown.report.plain_text import capital, markup, printable
 

@@ -21,10 +21,10 @@ from sample_plan import (
     two_prints,
 )
 
+from laydown.data.typefaces import font_folder
 from laydown.domain.forecast import Spread
 from laydown.domain.plan import Plan
 from laydown.domain.shop import Preferences
-from laydown.report.chart_style import font_folder
 from laydown.report.ticket import ticket_pdf
 from laydown.report.ticket_fields import SAFETY, ticket_pages
 from laydown.report.ticket_forecast import expected_cells

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import lru_cache
-from pathlib import Path
 from typing import Any
 
+from laydown.data.typefaces import font_folder
 from laydown.report.lettering import FAMILY
 from laydown.report.spread_labels import spread_labels
 from laydown.report.svg_text import described
@@ -45,11 +45,6 @@ _CONFIG: Spec = {
     "line": {"color": INK, "strokeWidth": 1.1, "strokeCap": "butt"},
     "rule": {"color": INK, "strokeWidth": 0.7},
 }
-
-
-def font_folder() -> Path:
-    """Folder of the fonts that come with the package."""
-    return Path(__file__).parent / "fonts"
 
 
 @lru_cache(maxsize=1)

@@ -6,9 +6,9 @@ import json
 from importlib.resources import files
 from io import BytesIO
 
+from laydown.data.typefaces import font_folder
 from laydown.domain.plan import Plan
 from laydown.domain.shop import Preferences
-from laydown.report.chart_style import font_folder
 from laydown.report.plain_text import printable
 from laydown.report.ticket_fields import ticket_pages
 
