@@ -150,24 +150,20 @@ def capacity_of(ink: Ink, additive_share: float) -> Quantity:
     return replace(c, value=c.value * kept, low=c.low * kept, high=c.high * kept)
 
 
-def judge_bleed(
-    area: Area, film: Film, cloth: Cloth, life: Life, samples: SampleSet, requirements: Requirements, *, condition: str
-) -> tuple[BleedForecast, Values, Values]:
-    """Forecast the bleed of one area.
+def stained_reflectance(
+    area: Area, film: Film, cloth: Cloth, life: Life, samples: SampleSet, days: tuple[float, ...]
+) -> Values:
+    """Measured reflectance of an area with the dye that has come into it, shape (size, day, 36).
 
-    Returns
-    -------
-    BleedForecast, ndarray, ndarray
-        And in which samples the grade is missed on the day asked for, and the colour difference on that day,
-        shape (size,).
+    Parameters
+    ----------
+    days : tuple of float
+        Days after printing, 0 to what ``life`` covers; day 0 is read an hour after the dryer.
     """
-    from laydown.physics.ciede2000 import ciede2000
-    from laydown.physics.grey_scale import staining_grade
     from laydown.physics.migration import COLDEST, HOTTEST, simulate_migration
 
     inputs = bleed_inputs(cloth)
     rows = list(area.rows)
-    days = days_shown(requirements)
     outputs = life.printed_at + np.maximum(np.array([from_day(d) for d in days]), SEEN_AFTER)
     outputs = np.minimum(outputs, life.times[-1])
     capacity = np.column_stack([_capacity(film, row, samples) for row in rows])
@@ -193,7 +189,7 @@ def judge_bleed(
     dye = history.free + history.bound
     strength = samples.of(inputs.peak_absorption, "dye strength") * shade_depth(cloth)
     absorption = strength[:, None] * dye_shape(cloth)[None, :]
-    stained = area_reflectance(
+    return area_reflectance(
         area,
         film,
         cloth,
@@ -203,6 +199,24 @@ def judge_bleed(
         dye=dye,
         dye_absorption=absorption,
     )
+
+
+def judge_bleed(
+    area: Area, film: Film, cloth: Cloth, life: Life, samples: SampleSet, requirements: Requirements, *, condition: str
+) -> tuple[BleedForecast, Values, Values]:
+    """Forecast the bleed of one area.
+
+    Returns
+    -------
+    BleedForecast, ndarray, ndarray
+        And in which samples the grade is missed on the day asked for, and the colour difference on that day,
+        shape (size,).
+    """
+    from laydown.physics.ciede2000 import ciede2000
+    from laydown.physics.grey_scale import staining_grade
+
+    days = days_shown(requirements)
+    stained = stained_reflectance(area, film, cloth, life, samples, days)
     clean = area_reflectance(area, film, cloth, samples)
     lab, clean_lab = lab_of(stained, condition), lab_of(clean, condition)
     reference = np.broadcast_to(clean_lab, lab.shape)
