@@ -26,6 +26,7 @@ NAMES = [
     "ticket",
     "trade_rules",
     "warm_up",
+    "what_if",
 ]
 
 

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from laydown.services.shelves import init_shop, open_shop, read_order
     from laydown.services.tickets import ticket
     from laydown.services.warmup import warm_up
+    from laydown.services.what_if import what_if
 
 __version__ = "0.1.0"
 
@@ -46,6 +47,7 @@ __all__ = [
     "ticket",
     "trade_rules",
     "warm_up",
+    "what_if",
 ]
 
 _HOMES = {
@@ -62,6 +64,7 @@ _HOMES = {
     "ticket": "laydown.services.tickets",
     "trade_rules": "laydown.services.rules",
     "warm_up": "laydown.services.warmup",
+    "what_if": "laydown.services.what_if",
 }
 
 

@@ -103,6 +103,14 @@ class Shop:
         """Screen of that name, or NotFound."""
         return _find("screen", name, self.screens)
 
+    def press(self, name: str) -> Press:
+        """Press of that name, or NotFound."""
+        return _find("press", name, self.presses)
+
+    def dryer(self, name: str) -> Dryer:
+        """Dryer of that name, or NotFound."""
+        return _find("dryer", name, self.dryers)
+
     def inks_of(self, kind: InkKind) -> tuple[Ink, ...]:
         """Inks of one kind, in shelf order."""
         return tuple(ink for ink in self.inks if ink.kind is kind)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -100,12 +101,35 @@ class SettingsFinder:
         self._risk = risk
         self._found: dict[tuple[str, int, frozenset[Cure]], DryerChoice | NoSetting] = {}
         self._runs: dict[tuple[str, float, float, bytes], HeatRun] = {}
+        self._pinned: DryerChoice | None = None
+
+    def pinned(self, dryer: Dryer, *, setting: float, speed: float) -> SettingsFinder:
+        """Finder that takes a setting [K] and a belt speed [m/s] as they are, whatever comes of it.
+
+        It shares its runs with this one. What a search would have found of the setting is not a number (nan).
+        """
+        finder = copy(self)
+        unknown = float("nan")
+        finder._pinned = DryerChoice(  # noqa: SLF001 - a copy of its own kind
+            dryer=dryer,
+            setting=setting,
+            speed=speed,
+            heat_load=unknown,
+            peak=unknown,
+            hot_peak=unknown,
+            cold_margin=unknown,
+        )
+        return finder
 
     def find(self, dryer: Dryer, film: float, inks: tuple[Ink, ...], width: float) -> DryerChoice | NoSetting:
         """Find a setting for a film [m] of these inks on a garment that takes ``width`` [m] of the belt."""
         if width > dryer.belt_width * (1 + 1e-9):
             reason = f"the garment is {width * 1e3:.0f} mm wide, {dryer.name}'s belt {dryer.belt_width * 1e3:.0f} mm"
             return NoSetting(dryer=dryer, reason=reason, short_by=np.inf)
+        if self._pinned is not None:
+            if dryer.name == self._pinned.dryer.name:
+                return self._pinned
+            return NoSetting(dryer=dryer, reason=f"{self._pinned.dryer.name} is set", short_by=np.inf)
         key = (dryer.name, round(film / FILM_STEP), frozenset(ink.cure for ink in inks))
         if key not in self._found:
             self._found[key] = self._search(dryer, max(1, key[1]) * FILM_STEP, inks)

@@ -8,22 +8,15 @@ from laydown import __version__
 from laydown.domain.order import Order
 from laydown.domain.plan import Cost, Plan
 from laydown.domain.shop import Shop
-from laydown.errors import InvalidInput
-from laydown.models.cloth import describe_cloth
 from laydown.models.film import LAYDOWN_MODELS
-from laydown.models.sampling import sample_set
 from laydown.planning.agreement import agree
 from laydown.planning.cautions import cautions
 from laydown.planning.choice import Choice, choose
-from laydown.planning.dryer_settings import SettingsFinder
-from laydown.planning.flash_settings import FlashFinder
 from laydown.planning.inputs import assumptions, inputs_of
-from laydown.planning.job import Job
 from laydown.planning.print_plan import art_warnings, plan_print, press_warnings
 from laydown.planning.provenance import provenance
-from laydown.planning.rules.check import check_rules
 from laydown.planning.tests_to_run import decisive, tests_to_run
-from laydown.planning.wanted import resolve_inks
+from laydown.planning.workbench import workbench
 from laydown.production.cost import whole_order
 
 SAMPLES = 256
@@ -40,34 +33,13 @@ def choices_for(
     tuple of Choice, tuple of str
         One choice a print, agreed on a white where that is cheaper; notes on colours that a shelf ink stands in for.
     """
-    check_rules(shop.rules)
-    for what, shelf, file in (("press", shop.presses, "presses.toml"), ("dryer", shop.dryers, "dryers.toml")):
-        if not shelf:
-            raise InvalidInput(f"there is no {what} on the shelf; a plan needs at least one", where=file)
-    cloth = describe_cloth(order.garment, condition=shop.preferences.condition)
-    drawn = sample_set(samples, seed=seed)
-    dryers = SettingsFinder(cloth, shop.climate, drawn, risk=order.requirements.risk)
-    flashes = FlashFinder(cloth, shop.climate, drawn, risk=order.requirements.risk)
+    bench = workbench(shop, order, samples=samples, seed=seed, laydown_model=laydown_model)
     found: list[Choice] = []
     notes: list[str] = []
     at_stake = 0.0
     for i, print_ in enumerate(order.prints):
-        wanted, said = resolve_inks(shop, print_, condition=shop.preferences.condition)
+        job, said = bench.job(print_, passages=len(order.prints) - i, first_print=i == 0, at_stake=at_stake)
         notes += said
-        job = Job(
-            shop=shop,
-            order=order,
-            print_=print_,
-            cloth=cloth,
-            wanted=wanted,
-            samples=drawn,
-            dryers=dryers,
-            flashes=flashes,
-            passages=len(order.prints) - i,
-            first_print=i == 0,
-            laydown_model=laydown_model,
-            at_stake=at_stake,
-        )
         found.append(choose(job))
         best = found[-1].best
         # A later print that fails takes the garment and what was printed on it before along.
