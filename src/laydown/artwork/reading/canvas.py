@@ -67,6 +67,10 @@ class Canvas:
         offset = start * self.columns * CHANNELS
         self.memory[offset : offset + len(pixels)] = pixels
 
+    def keep_spots(self, count: int) -> None:
+        """Give back the room of plates beyond so many."""
+        os.ftruncate(self._file, self.columns * self.rows * (CHANNELS + count))
+
     def spot(self, index: int) -> memoryview:
         """The plane of one spot plate, rows by columns bytes."""
         plane = self.columns * self.rows

@@ -41,6 +41,8 @@ class ArtFacts:
         What its colour profile calls itself; empty when it has none that can be used.
     spots : tuple of str
         Names of the spot colours that it defines.
+    image_per_inch : float or None
+        Pixels an inch, at the file's own size, of the coarsest picture that a PDF page shows; None without any.
     pages : int
     notes : tuple of str
     """
@@ -56,6 +58,7 @@ class ArtFacts:
     alpha: bool
     profile: str
     spots: tuple[str, ...] = ()
+    image_per_inch: float | None = None
     pages: int = 1
     notes: tuple[str, ...] = ()
 
@@ -136,6 +139,7 @@ def facts_from(answer: Mapping[str, Any], kind: str, limits: Limits) -> ArtFacts
         alpha=answer["alpha"],
         profile=words(answer.get("profile")),
         spots=tuple(words(name) for name in listed(answer.get("spots"), limits.spots)),
+        image_per_inch=None if answer.get("image_per_inch") is None else _pair([answer["image_per_inch"], 1])[0],
         pages=whole(answer.get("pages"), 1, 10_000_000),
         notes=notes_of(answer),
     )

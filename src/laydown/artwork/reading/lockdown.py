@@ -6,6 +6,7 @@ import contextlib
 import math
 
 from laydown.artwork.reading.limits import Limits
+from laydown.artwork.reading.seccomp import forbid_harm
 
 _OPEN_FILES = 64
 
@@ -21,13 +22,14 @@ def _lower(which: int, most: int) -> None:
 
 
 def lock_down(limits: Limits) -> None:
-    """Bound memory, file size and open files, and forbid core dumps, for the rest of the process."""
+    """Bound memory, file size and open files, forbid core dumps, network and writing, for the rest of the process."""
     import resource
 
     _lower(resource.RLIMIT_CORE, 0)
     _lower(resource.RLIMIT_FSIZE, limits.result_bytes)
     _lower(resource.RLIMIT_NOFILE, _OPEN_FILES)
     _lower(resource.RLIMIT_AS, limits.memory_bytes)
+    forbid_harm()
 
 
 def allow_computing(seconds: float) -> None:

@@ -81,6 +81,20 @@ def _vector_pixels(width: float, height: float, limits: Limits) -> tuple[int, in
     return max(1, round(across * per_inch)), max(1, round(down * per_inch)), notes
 
 
+def _picture_notes(facts: ArtFacts, width: float, limits: Limits) -> list[str]:
+    """What to say about the stored pictures on a page that is drawn."""
+    if facts.image_per_inch is None or facts.width is None:
+        return []
+    per_inch = facts.image_per_inch * facts.width / width
+    if per_inch >= limits.coarse_per_inch:
+        return []
+    note = (
+        f"a picture in it has {per_inch:.0f} pixels an inch at {to_mm(width):.0f} mm wide, so it will look coarse: "
+        f"place a finer one, or print at most {to_mm(width * per_inch / limits.coarse_per_inch):.0f} mm wide"
+    )
+    return [note]
+
+
 def _resolution_notes(facts: ArtFacts, width: float, *, from_file: bool, limits: Limits) -> list[str]:
     """What to say about stored pixels at that size."""
     columns = facts.columns or 1
@@ -126,6 +140,7 @@ def settle_size(facts: ArtFacts, *, width: float | None, height: float | None, l
         )
     if facts.columns is None or facts.rows is None:
         columns, rows, notes = _vector_pixels(wide, high, limits)
+        notes += _picture_notes(facts, wide, limits)
     else:
         columns, rows = facts.columns, facts.rows
         notes = _resolution_notes(facts, wide, from_file=from_file, limits=limits)

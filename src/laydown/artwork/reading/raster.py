@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, BinaryIO
+from typing import TYPE_CHECKING, Any
 
 from laydown.artwork.reading.canvas import STORED_IN_FOUR_BYTES, Canvas
 from laydown.artwork.reading.profiles import Conversion, conversion, to_rgb
@@ -120,7 +119,7 @@ def describe(opened: Opened) -> dict[str, Any]:
     image = opened.image
     columns, rows = opened.size
     icc = image.info.get("icc_profile")
-    made = conversion(icc, base_mode(opened)) if icc else None
+    made = conversion(icc, base_mode(opened))
     per_inch = opened.upright_per_inch
     return {
         "columns": columns,
@@ -130,10 +129,10 @@ def describe(opened: Opened) -> dict[str, Any]:
         "bits": opened.bits,
         "colour": _COLOURS[image.mode if image.mode in {"1", "P"} else base_mode(opened)],
         "alpha": image.mode in {"RGBA", "LA", "La", "PA"} or opened.clear is not None,
-        "profile": made.name if made else "",
+        "profile": made.name,
         "pages": opened.pages,
         "spots": [],
-        "notes": [],
+        "notes": [*opened.notes, *made.notes],
     }
 
 
@@ -219,11 +218,9 @@ def decode(opened: Opened, canvas: Canvas) -> dict[str, Any]:
         "rows": canvas.rows,
         "bits": opened.bits,
         "profile": made.name,
-        "notes": [*opened.notes, *made.notes],
+        "notes": [],
         "spots": [],
     }
 
 
-Open = Callable[[BinaryIO, int], Opened]
-
-__all__ = ["Open", "Opened", "base_mode", "decode", "describe", "usable"]
+__all__ = ["Opened", "base_mode", "decode", "describe", "usable"]

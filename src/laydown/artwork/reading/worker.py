@@ -21,6 +21,15 @@ from laydown.artwork.reading.lockdown import allow_computing, lock_down
 from laydown.artwork.reading.messages import receive_with_files, send
 from laydown.errors import InvalidInput
 
+_HERE = "laydown.artwork.reading"
+_NEEDED = {
+    "PNG": (f"{_HERE}.png", f"{_HERE}.raster", "PIL.PngImagePlugin"),
+    "TIFF": (f"{_HERE}.tiff", f"{_HERE}.raster", "PIL.TiffImagePlugin", "PIL.ImageOps"),
+    "JPEG": (f"{_HERE}.jpeg", f"{_HERE}.raster", "PIL.JpegImagePlugin", "PIL.ImageOps"),
+    "SVG": (f"{_HERE}.svg", f"{_HERE}.png", f"{_HERE}.raster", "PIL.PngImagePlugin", "resvg_py"),
+    "PDF": (f"{_HERE}.pdf", f"{_HERE}.pdf_plates", "pikepdf", "pypdfium2"),
+}
+
 
 def _open_raster(kind: str, file: BinaryIO, page: int, limits: Limits) -> Any:
     """Header of a file of pixels, within the limits."""
@@ -47,21 +56,40 @@ def _open_raster(kind: str, file: BinaryIO, page: int, limits: Limits) -> Any:
 
 def _inspect(job: dict[str, Any], file: BinaryIO, limits: Limits) -> dict[str, Any]:
     kind, page = job["kind"], job["page"]
-    if kind in {"SVG", "PDF"}:
-        raise InvalidInput("SVG and PDF cannot be read yet; export it as PNG")
+    if kind == "SVG":
+        from laydown.artwork.reading.svg import inspect_svg
+
+        return inspect_svg(file, limits)
+    if kind == "PDF":
+        from laydown.artwork.reading.pdf import inspect_pdf
+
+        return inspect_pdf(file, page, limits)
     from laydown.artwork.reading.raster import describe
 
-    facts: dict[str, Any] = describe(_open_raster(kind, file, page, limits))
-    return facts
+    return describe(_open_raster(kind, file, page, limits))
 
 
 def _decode(job: dict[str, Any], file: BinaryIO, limits: Limits, canvas: Canvas) -> dict[str, Any]:
     kind, page = job["kind"], job["page"]
-    if kind in {"SVG", "PDF"}:
-        raise InvalidInput("SVG and PDF cannot be read yet; export it as PNG")
+    if kind == "SVG":
+        from laydown.artwork.reading.svg import decode_svg
+
+        return decode_svg(file, job["columns"], job["rows"], limits, canvas)
+    if kind == "PDF":
+        from laydown.artwork.reading.pdf import decode_pdf
+
+        return decode_pdf(file, page, job["columns"], job["rows"], limits, canvas)
     from laydown.artwork.reading.raster import decode
 
     return decode(_open_raster(kind, file, page, limits), canvas)
+
+
+def _prepare(kind: str) -> None:
+    """Import what the first job needs while compiled modules may still be written beside their sources."""
+    from importlib import import_module
+
+    for name in _NEEDED[kind]:
+        import_module(name)
 
 
 def _answer(job: dict[str, Any], art: int, result: int) -> dict[str, Any]:
@@ -101,6 +129,7 @@ def serve(channel: socket.socket) -> None:
         art, result = files
         try:
             if not locked:
+                _prepare(job["kind"])
                 lock_down(Limits(**job["limits"]))
                 locked = True
             allow_computing(job["limits"]["cpu"])
