@@ -291,3 +291,18 @@ def to_per_mm(per_metre: Number) -> Number:
 def to_per_hour(per_second: Number) -> Number:
     """Per hour from per second (pieces through a press or a dryer)."""
     return per_second * HOUR
+
+
+def to_degree(radian: Number) -> Number:
+    """Degrees of angle from radians."""
+    return radian * (180 / np.pi)
+
+
+def from_per_inch(per_inch: Number) -> Number:
+    """Per metre from per inch (halftone rulings, device resolutions)."""
+    return per_inch / INCH
+
+
+def to_per_inch(per_metre: Number) -> Number:
+    """Per inch from per metre (halftone rulings, device resolutions)."""
+    return per_metre * INCH
