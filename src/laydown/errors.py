@@ -6,7 +6,9 @@
     ├── InvalidInput      something the user wrote cannot be used; one sentence says what, where, what would do
     ├── NotFound          a name that is on no shelf
     ├── OutOfRange        a model was asked outside the range its source covers
-    └── ConvergenceError  a solver could not reach its tolerance
+    ├── ConvergenceError  a solver could not reach its tolerance
+    ├── Conflict          somebody else changed the same thing meanwhile; carries how it stands now
+    └── StoreUnavailable  the database cannot be opened, read or written; nothing of the change was kept
 
 The errors know no HTTP status and no exit code: each door has one table for that.
 """
@@ -67,3 +69,42 @@ class OutOfRange(LaydownError):
 
 class ConvergenceError(LaydownError):
     """A solver could not reach its tolerance; the message names the solver and the state it stopped in."""
+
+
+class Conflict(LaydownError):
+    """Somebody else changed the same thing after it was read for this change; nothing was written.
+
+    Parameters
+    ----------
+    kind, name : str
+        What was to be changed.
+    present : object or None
+        The record as it stands now, for showing beside the change; None when it was removed.
+    """
+
+    def __init__(self, what: str, *, kind: str, name: str, present: object | None) -> None:
+        self.what = what
+        self.kind = kind
+        self.name = name
+        self.present = present
+        super().__init__(what)
+
+
+class StoreUnavailable(LaydownError):
+    """The database cannot be opened, read or written; nothing of the change was kept.
+
+    Parameters
+    ----------
+    what : str
+        What is wrong and what to do about it, as the end of a sentence.
+    where : str
+        Which database, without its password.
+    busy : bool
+        Whether the same thing may work in a moment.
+    """
+
+    def __init__(self, what: str, *, where: str = "", busy: bool = False) -> None:
+        self.what = what
+        self.where = where
+        self.busy = busy
+        super().__init__(f"{where}: {what}" if where else what)

@@ -9,7 +9,15 @@ from calls import COTTON, call, call_process, files_under, is_one_sentence
 
 import laydown
 from laydown.cli.status import BAD_INPUT, DONE, ERROR_STATUS, FAULT, INTERRUPTED, NOTHING_PASSES, status_of
-from laydown.errors import ConvergenceError, InvalidInput, LaydownError, NotFound, OutOfRange
+from laydown.errors import (
+    Conflict,
+    ConvergenceError,
+    InvalidInput,
+    LaydownError,
+    NotFound,
+    OutOfRange,
+    StoreUnavailable,
+)
 from planned import COTTON as COTTON_KEY
 from planned import planned
 
@@ -54,7 +62,9 @@ def test_a_plan_in_which_nothing_passes_is_written_and_ends_with_3(no_computing,
         (InvalidInput("a rose is no ink", where="inks.toml"), BAD_INPUT),
         (NotFound("ink", "rose", ("white",)), BAD_INPUT),
         (OutOfRange("heat", "temperature", 9, 1, 2, "K"), BAD_INPUT),
+        (Conflict("the ink 'rose' was changed meanwhile", kind="ink", name="rose", present=None), BAD_INPUT),
         (ConvergenceError("heat: no step was small enough at 3 s"), FAULT),
+        (StoreUnavailable("the disk is full"), FAULT),
         (LaydownError("something else"), FAULT),
     ],
 )

@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from laydown.errors import ConvergenceError, InvalidInput, LaydownError, NotFound, OutOfRange
+from laydown.errors import (
+    Conflict,
+    ConvergenceError,
+    InvalidInput,
+    LaydownError,
+    NotFound,
+    OutOfRange,
+    StoreUnavailable,
+)
 
 DONE = 0
 """The command did what was asked; a plan has a stack for every print."""
@@ -23,7 +31,9 @@ ERROR_STATUS: tuple[tuple[type[LaydownError], int], ...] = (
     (InvalidInput, BAD_INPUT),
     (NotFound, BAD_INPUT),
     (OutOfRange, BAD_INPUT),
+    (Conflict, BAD_INPUT),
     (ConvergenceError, FAULT),
+    (StoreUnavailable, FAULT),
     (LaydownError, FAULT),
 )
 """First line that fits decides."""

@@ -1,0 +1,22 @@
+"""Words that a column may hold, and what the tables call things."""
+
+from __future__ import annotations
+
+SHELVES = ("garments", "inks", "meshes", "screens", "presses", "dryers", "rules")
+"""Kinds of shelf item of which there are many, each with a name of its own."""
+
+SETTINGS = ("shop", "preferences", "climate", "costs", "practice")
+"""Kinds of shelf item of which there is one, named as its kind."""
+
+SHELF_KINDS = (*SHELVES, *SETTINGS)
+
+ORDER_STATES = ("new", "planned", "approved", "printing", "done", "cancelled")
+
+PRESS_ENTRIES = ("set-up step", "strike-off", "count", "misprint", "probe reading", "note", "withdrawal")
+"""What is entered at the press; a withdrawal takes an earlier entry back and leaves both to be seen."""
+
+ROLES = ("viewer", "press", "lead", "owner")
+"""Each may do what the ones before it may."""
+
+JOB_STATES = ("waiting", "running", "done", "failed", "cancelled")
+"""``done``, ``failed`` and ``cancelled`` are final."""
