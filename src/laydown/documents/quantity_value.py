@@ -13,6 +13,7 @@ from pydantic_core import CoreSchema
 from laydown.documents.sentences import shown_value
 from laydown.documents.unit_keys import file_unit, written
 from laydown.domain.quantity import Grade, Quantity
+from laydown.domain.validity import figure
 
 
 def check_range(number: float, extra: Mapping[str, Any], *, what: str = "") -> None:
@@ -33,7 +34,7 @@ def check_range(number: float, extra: Mapping[str, Any], *, what: str = "") -> N
     if (low < number if above else low <= number) and number <= high:
         return
     unit = f" {extra['unit']}" if extra["unit"] else ""
-    span = f"above {low:g} up to {high:g}" if above else f"{low:g} to {high:g}"
+    span = f"above {figure(low)} up to {figure(high)}" if above else f"{figure(low)} to {figure(high)}"
     told = f"{what} is {shown_value(number)}{unit}, which" if what else f"{shown_value(number)}{unit}"
     raise ValueError(f"{told} is not allowed; allowed is {span}{unit}")
 
@@ -72,8 +73,8 @@ class QuantityTable(BaseModel):
             raise ValueError("give either pm (plus or minus) or low and high, not both")
         if self.low is not None and self.high is not None and not self.low <= self.value <= self.high:
             raise ValueError(
-                f"the value {self.value:g} lies outside its own interval {self.low:g} to {self.high:g}; "
-                "low <= value <= high must hold"
+                f"the value {figure(self.value)} lies outside its own interval {figure(self.low)} to "
+                f"{figure(self.high)}; low <= value <= high must hold"
             )
         return self
 
@@ -83,8 +84,8 @@ class QuantityTable(BaseModel):
             if number is not None:
                 check_range(number, extra)
         if self.pm is not None:
-            check_range(self.value - self.pm, extra, what=f"{self.value:g} minus {self.pm:g}")
-            check_range(self.value + self.pm, extra, what=f"{self.value:g} plus {self.pm:g}")
+            check_range(self.value - self.pm, extra, what=f"{figure(self.value)} minus {figure(self.pm)}")
+            check_range(self.value + self.pm, extra, what=f"{figure(self.value)} plus {figure(self.pm)}")
 
 
 def _as_table(value: Any) -> Any:

@@ -11,6 +11,7 @@ from typing import Any, Literal, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
+from laydown.domain.validity import figure
 from laydown.errors import InvalidInput
 
 M = TypeVar("M", bound=BaseModel)
@@ -56,7 +57,8 @@ def validated(model: type[M], data: Any, *, where: str, at: Location = (), name:
     location = tuple(part for part in first["loc"] if not _internal(part))
     what = _sentence(model, location, first)
     if len(mistakes) > 1:
-        what += f" (and {len(mistakes) - 1} more)"
+        others = len(mistakes) - 1
+        what += f"; {others} more mistake{'s' if others > 1 else ''} after this one"
     raise InvalidInput(what, where=place(where, (*at, *location), name=name))
 
 
@@ -89,7 +91,9 @@ def nearest(word: str, allowed: tuple[str, ...]) -> str:
     hint = next((a for a in allowed if close and a.lower() == close[0]), "")
     hint = hint or next((a for a in allowed if len(stem) > 3 and a.lower().startswith(stem)), "")
     meant = f"did you mean {hint!r}? " if hint else ""
-    return f"{meant}allowed {'is' if len(allowed) == 1 else 'are'} {', '.join(allowed)}"
+    # Words that hold a comma themselves would run into each other.
+    told = [repr(a) for a in allowed] if any("," in a for a in allowed) else allowed
+    return f"{meant}allowed {'is' if len(allowed) == 1 else 'are'} {', '.join(told)}"
 
 
 def _internal(part: str | int) -> bool:
@@ -148,7 +152,7 @@ def shown_value(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, float):
-        return f"{value:g}"
+        return figure(value)
     try:
         text = repr(value) if isinstance(value, str) else str(value)
     except ValueError:

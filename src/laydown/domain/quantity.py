@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+from laydown.domain.validity import figure
 from laydown.errors import InvalidInput
 
 
@@ -56,8 +57,8 @@ class Quantity:
                 raise InvalidInput(f"{name} is {number}; a quantity needs a finite number", where=self.source)
         if not self.low <= self.value <= self.high:
             raise InvalidInput(
-                f"the value {self.value:g} lies outside its own interval {self.low:g} to {self.high:g}; "
-                "low <= value <= high must hold",
+                f"the value {figure(self.value)} lies outside its own interval {figure(self.low)} to "
+                f"{figure(self.high)}; low <= value <= high must hold",
                 where=self.source,
             )
 

@@ -7,16 +7,38 @@ import math
 from laydown.errors import InvalidInput
 
 
+def figure(value: float) -> str:
+    """Write a number for a sentence: no power of ten between a millionth and a million million.
+
+    Parameters
+    ----------
+    value : float
+
+    Returns
+    -------
+    str
+        At most six significant digits below a million, whole digits above it: ``0.05``, ``1,000,000``.
+    """
+    text = f"{value:g}"
+    if "e" not in text:
+        return text
+    if 1e5 <= abs(value) < 1e12:
+        return f"{value:,.0f}"
+    if 1e-6 <= abs(value) < 1e-4:
+        return f"{value:.12f}".rstrip("0")
+    return text
+
+
 def within(name: str, value: float, low: float, high: float, unit: str) -> None:
     """Raise InvalidInput unless ``low <= value <= high`` and finite."""
     if not (math.isfinite(value) and low <= value <= high):
-        raise InvalidInput(f"{name} is {value:g}; allowed is {low:g} to {high:g} {unit}".rstrip())
+        raise InvalidInput(f"{name} is {figure(value)}; allowed is {figure(low)} to {figure(high)} {unit}".rstrip())
 
 
 def positive(name: str, value: float) -> None:
     """Raise InvalidInput unless the value is finite and above zero."""
     if not (math.isfinite(value) and value > 0):
-        raise InvalidInput(f"{name} is {value:g}; it must be a number above 0")
+        raise InvalidInput(f"{name} is {figure(value)}; it must be a number above 0")
 
 
 def share(name: str, value: float) -> None:
