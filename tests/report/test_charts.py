@@ -9,7 +9,7 @@ from pictures import NAMESPACE, tree, words
 from sample_forecast import bleed, heat
 from sample_plan import sample_plan
 
-from laydown.domain.forecast import BleedForecast
+from laydown.domain.forecast import BleedForecast, Spread
 from laydown.domain.shop import Preferences
 from laydown.report.bleed_chart import bleed_chart
 from laydown.report.temperature_chart import temperature_chart
@@ -137,6 +137,19 @@ def test_the_bleed_chart_tells_days_grades_differences_and_the_limit():
     assert {"4", "4-5", "5"} <= set(shown)
     assert {"3.1", "ΔE₀₀", "median", "1 in 10 better", "1 in 10 worse"} <= set(shown)
     assert "grade 4 or better until day 30" in shown
+
+
+@pytest.mark.parametrize("swapped", [False, True])
+def test_the_better_edge_of_the_bleed_band_lies_above_the_median_and_the_worse_below(swapped):
+    forecast = bleed(worst=8.0)
+    if swapped:  # percentiles in the order of the colour difference: the high grade first
+        days = tuple(
+            replace(day, grade=Spread(p10=day.grade.p90, p50=day.grade.p50, p90=day.grade.p10)) for day in forecast.days
+        )
+        forecast = replace(forecast, days=days)
+    height = {text: y for text, _, y in text_places(bleed_chart(forecast))}
+
+    assert height["1 in 10 better"] < height["median"] < height["1 in 10 worse"]
 
 
 def test_a_cloth_without_migrating_dye_says_so_in_place_of_a_band():

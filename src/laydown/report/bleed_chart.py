@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from laydown.domain.forecast import BleedForecast
+from laydown.domain.forecast import BleedDay, BleedForecast
 from laydown.report.chart_style import BAND, FONT_SIZE, Spec, draw, layer, names_at_end
 from laydown.report.display_units import grade, number
 from laydown.report.lettering import text_width
@@ -31,7 +31,7 @@ def bleed_chart(bleed: BleedForecast, *, width: float = 330.0, height: float = 1
     """
     days = bleed.days
     last = max(days[-1].day, bleed.limit_day, 1.0)
-    lowest = min([day.grade.p10 for day in days] + [bleed.limit_grade])
+    lowest = min([_ends(day)[0] for day in days] + [bleed.limit_grade])
     bottom = max(1.0, min(3.0, math.floor(2 * lowest - 0.2) / 2))
     right = max(text_width(words, FONT_SIZE) for _, words in _EDGES) + 12
     plot = height - _BELOW - _ABOVE
@@ -62,8 +62,8 @@ def bleed_chart(bleed: BleedForecast, *, width: float = 330.0, height: float = 1
         {
             "day": day.day,
             "grade": _cut(day.grade.p50, bottom),
-            "low": _cut(day.grade.p10, bottom),
-            "high": _cut(day.grade.p90, bottom),
+            "low": _cut(_ends(day)[0], bottom),
+            "high": _cut(_ends(day)[1], bottom),
             "difference": number(day.difference.p50, 1),
         }
         for day in days
@@ -93,12 +93,18 @@ def _description(bleed: BleedForecast) -> str:
     if not bleed.applies:
         return f"No bleed is to be expected: {bleed.note}."
     told = "; ".join(
-        f"day {day.day:g}: grade {grade(day.grade.p50)} ({grade(day.grade.p10)} to {grade(day.grade.p90)}), "
+        f"day {day.day:g}: grade {grade(day.grade.p50)} ({' to '.join(map(grade, _ends(day)))}), "
         f"colour difference {number(day.difference.p50, 1)}"
         for day in bleed.days
     )
     limit = f"grade {grade(bleed.limit_grade)} on day {bleed.limit_day:g}"
     return f"Staining grade of {bleed.area}, 5 is none. {told}. Limit: {limit}."
+
+
+def _ends(day: BleedDay) -> tuple[float, float]:
+    """Worst and best grade of the middle eight of ten, whichever end the forecast calls p10."""
+    low, high = sorted((day.grade.p10, day.grade.p90))
+    return low, high
 
 
 def _cut(value: float, bottom: float) -> float:
