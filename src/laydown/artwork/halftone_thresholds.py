@@ -110,7 +110,7 @@ def thresholds(screening: Screening, resolution: float) -> Thresholds:
     spot = (x + 0.5 + 1j * (y + 0.5)) / step
     cell = np.floor(spot.real) + 1j * np.floor(spot.imag)
     within_cell = spot - cell - (0.5 + 0.5j)
-    growth = np.round(_growth(within_cell, screening.shape), 9)
+    growth = np.round(spot_growth(within_cell, screening.shape), 9)
     order = np.lexsort((_spread(cell, cells).ravel(), -growth.ravel()))
     ranks = np.empty(levels, np.uint16)
     ranks[order] = np.arange(levels)
@@ -140,7 +140,7 @@ def _tile(wanted: complex) -> tuple[complex, complex]:
     return complex(corner[near][best]), complex(cells[near][best])
 
 
-def _growth(spot: NDArray[np.complex128], shape: DotShape) -> FloatArray:
+def spot_growth(spot: NDArray[np.complex128], shape: DotShape) -> FloatArray:
     """Spot function over a cell of edge 1 around its dot's middle; where it is highest, ink comes first."""
     u, v = spot.real, spot.imag
     if shape is DotShape.ROUND:

@@ -60,9 +60,9 @@ class G4Encoder:
         chunk = max(1, 4_000_000 // (self.columns + 64))
         out = np.empty(min(chunk, max(1, rows.shape[0])) * (self.columns + 64) + 64, np.uint8)
         for start in range(0, rows.shape[0], chunk):
-            part = rows[start : start + chunk]
-            filled = np.zeros((part.shape[0], 8 * words), np.uint8)
-            filled[:, : part.shape[1]] = part
+            filled = np.ascontiguousarray(rows[start : start + chunk])
+            if filled.shape[1] != 8 * words:
+                filled = np.pad(filled, ((0, 0), (0, 8 * words - filled.shape[1])))
             written = encode_rows(
                 filled.view(np.uint64), self.columns, run_codes(), self._above, self._state, out
             )  # fmt: skip
