@@ -203,7 +203,8 @@ def test_further_requirements_that_the_closest_misses_are_listed_after_the_first
     assert found[0].requirement == "stretch"
     also = {s.requirement: s for s in found[1:]}
     assert "opacity" in also
-    assert "missed nearly always, 5 allowed" in also["opacity"].by
+    assert "covers too little on this cloth: white ends" in also["opacity"].by
+    assert "(limit 0.3), and misses the limit nearly always (5 allowed)" in also["opacity"].by
     for one in found:
         missed = float(np.mean(choice.failing[0].failures[one.requirement]))
         assert missed > choice.job.order.requirements.risk
@@ -234,6 +235,23 @@ STRICT = Requirements(opacity=40.0, bleed_grade=4.0)
 
 def test_on_cotton_the_plainest_white_will_do():
     assert why(chosen())[0] == "no dye migrates from this cloth: the plainest white that covers and stays soft will do"
+
+
+def test_a_white_that_is_not_the_plainest_is_not_called_so():
+    preferred = shop(inks=(DEAR, CHEAP), rules=(prefer("Dear White", 0.9),))
+
+    assert why(chosen(in_shop=preferred))[0] == (
+        "no dye migrates from this cloth: no blocker is needed, and Dear White does best on cost, softness and the "
+        "risk of a reprint together"
+    )
+
+
+def test_a_white_taken_for_the_sake_of_the_other_prints_says_so():
+    shared = replace(chosen(), agreed="Cheap White")
+
+    assert why(shared)[0] == (
+        "no dye migrates from this cloth: no blocker is needed, and Cheap White is what the order's other prints take"
+    )
 
 
 def test_where_weaker_whites_bleed_the_headline_says_by_how_much():
@@ -314,7 +332,15 @@ def test_how_many_were_weighed_is_said_last():
 
     total = len(choice.passing) + len(choice.failing)
     assert why(choice)[-1].startswith(f"best of {len(choice.passing)} stacks that meet every requirement")
-    assert f"out of {total} that the shelves allow" in why(choice)[-1]
+    assert f"out of {total:,} that the shelves allow" in why(choice)[-1]
+
+
+def test_the_only_one_that_passes_is_called_the_only_one():
+    choice = chosen()
+    alone = replace(choice, passing=choice.passing[:1], failing=(*choice.passing[1:], *choice.failing))
+
+    total = len(choice.passing) + len(choice.failing)
+    assert why(alone)[-1] == f"the only stack that meets every requirement out of {total:,} that the shelves allow"
 
 
 # --- several prints ------------------------------------------------------------------------------------------------

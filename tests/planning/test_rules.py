@@ -319,6 +319,31 @@ def test_what_must_hold_is_checked_like_the_rest():
     assert "did you mean 'barrier" in told
 
 
+@pytest.mark.parametrize(
+    ("condition", "told"),
+    [
+        (
+            ("dye", "any of", ("camouflage", "sublimatd")),
+            "'dye' is never 'sublimatd'; did you mean 'sublimated'? allowed",
+        ),
+        (
+            ("structure", "is not", "Jersey"),
+            "'structure' is never 'Jersey'; did you mean 'jersey'? allowed are 'jersey',",
+        ),
+        (("history", "is", "new"), "'history' is never 'new'; allowed are 'never printed', 'printed', 'tested'"),
+        (("white blocker", "is", "peroxide"), "'white blocker' is never 'peroxide'; allowed are 'none', 'reactive'"),
+        (("white viscosity", "none of", ("runny",)), "'white viscosity' is never 'runny'; allowed are 'thin',"),
+        (("first ink bonds to", "contains", "rubber"), "'first ink bonds to' is never 'rubber'; allowed are"),
+    ],
+)
+def test_a_word_that_a_fact_never_has_is_refused(condition, told):
+    assert told in refused(rule(when=(condition,)))
+
+
+def test_the_name_of_a_white_may_be_any():
+    check_rules((rule(when=(("white", "is", "a white that the shop buys next year"),)),))
+
+
 def test_a_rule_without_a_place_is_named_instead():
     with pytest.raises(InvalidInput, match=r"^rule 'lost': the rule 'lost' asks for the unknown fact"):
         check_rules((rule("lost", when=(("nothing such", "is", 1.0),), where=""),))

@@ -85,6 +85,7 @@ class _Trial:
     rule: str = ""
     risk: float = 0.0
     failures: dict[str, Values] = field(default_factory=dict)
+    sentences: dict[str, str] = field(default_factory=dict)
     setup: Setup | None = None
 
     def strike(self, stage: str, reason: str, *, risk: float = 1.0, rule: str = "", final: bool = False) -> None:
@@ -100,7 +101,7 @@ class _Trial:
         The ``last`` requirement ends nothing: all is computed by then, and a stack that only fails there may be what
         a test would save.
         """
-        self.failures[stage] = missed
+        self.failures[stage], self.sentences[stage] = missed, reason
         risk = float(missed.mean())
         if risk <= self.job.order.requirements.risk:
             return
@@ -127,6 +128,7 @@ class _Trial:
             setup=self.setup,
             forecast=forecast,
             failures=self.failures,
+            sentences=self.sentences,
             outcome=outcome,
             cost=cost,
             softness=self.job.shop.costs.softness,

@@ -11,7 +11,7 @@ from laydown.planning import reasons
 from laydown.planning.assess import assess
 from laydown.planning.candidates import candidate_stacks
 from laydown.planning.job import Assessment, Job
-from laydown.units import to_gsm, to_percent
+from laydown.units import to_gsm
 
 CLOSEST = 3
 """When nothing passes, so many of the closest candidates are computed to the end."""
@@ -152,8 +152,7 @@ def shortfalls(choice: Choice) -> tuple[Shortfall, ...]:
         )
     ]
     for stage, missed in closest.failures.items():
-        risk = float(np.mean(missed))
-        if stage != closest.stage and risk > allowed:
-            by = f"missed {reasons.chance(risk)}, {to_percent(allowed):.0f} allowed"
+        if stage != closest.stage and float(np.mean(missed)) > allowed:
+            by = closest.sentences[stage]
             found.append(Shortfall(requirement=stage, closest=closest.stack.label, by=by, remedy=REMEDIES[stage]))
     return tuple(found)

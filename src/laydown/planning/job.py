@@ -106,6 +106,8 @@ class Assessment:
         Probability of missing the requirement that struck it out; 1 for a rule or a press.
     failures : dict
         For each requirement, in which samples it is missed, shape (size,).
+    sentences : dict
+        For each requirement, what would be said against the stack if it were missed too often.
     softness : float
         What a softer print is worth: share of the cost for each kg/m2 of film less.
     stake : float
@@ -123,6 +125,7 @@ class Assessment:
     setup: Setup | None = None
     forecast: Forecast | None = None
     failures: dict[str, Values] = field(default_factory=dict)
+    sentences: dict[str, str] = field(default_factory=dict)
     outcome: Values | None = None
     cost: Cost | None = None
     softness: float = 0.0

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from laydown.domain.forecast import BleedDay, Forecast
 from laydown.domain.garment import Dye
+from laydown.domain.ink import InkKind
 from laydown.domain.stack import Role
 from laydown.models.adhesion import surface_of
 from laydown.planning import reasons
@@ -36,10 +37,13 @@ def why(choice: Choice) -> tuple[str, ...]:
     cheaper = _cheaper_loser(choice, best)
     if cheaper is not None:
         said.append(f"the cheaper {cheaper.stack.label} was left: {cheaper.reason}")
-    said.append(
-        f"best of {len(choice.passing)} stacks that meet every requirement, by expected cost and softness, out of "
-        f"{len(choice.passing) + len(choice.failing)} that the shelves allow"
+    passing, weighed = len(choice.passing), len(choice.passing) + len(choice.failing)
+    best_of = (
+        f"best of {passing:,} stacks that meet every requirement, by expected cost and softness,"
+        if passing > 1
+        else "the only stack that meets every requirement"
     )
+    said.append(f"{best_of} out of {weighed:,} that the shelves allow")
     return tuple(dict.fromkeys(said))
 
 
@@ -58,10 +62,20 @@ def headline(choice: Choice, best: Assessment, forecast: Forecast) -> str:
     elif not white:
         said = "covers on this cloth without a white"
     elif not forecast.bleed.applies:
-        said = "no dye migrates from this cloth: the plainest white that covers and stays soft will do"
+        said = f"no dye migrates from this cloth: {_without_blocker(choice, white)}"
     else:
         said = _dye_reason(choice, best, forecast)
     return said
+
+
+def _without_blocker(choice: Choice, white: str) -> str:
+    """Why this white, where none has to block."""
+    if choice.agreed:
+        return f"no blocker is needed, and {white} is what the order's other prints take"
+    plain = {i.name: i.price for a in choice.passing for i in a.stack.inks if i.kind is InkKind.WHITE and not i.blocks}
+    if plain.get(white) == min(plain.values(), default=None):
+        return "the plainest white that covers and stays soft will do"
+    return f"no blocker is needed, and {white} does best on cost, softness and the risk of a reprint together"
 
 
 def _dye_reason(choice: Choice, best: Assessment, forecast: Forecast) -> str:

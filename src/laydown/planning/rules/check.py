@@ -5,6 +5,8 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 
+from laydown.domain.garment import Dye, History, Structure
+from laydown.domain.ink import Blocker, Bond, Viscosity
 from laydown.domain.rule import Condition, Rule
 from laydown.errors import InvalidInput
 from laydown.planning.facts import FACTS, Fact
@@ -15,6 +17,16 @@ TESTS = {
     "text": ("is", "is not", "any of", "none of"),
     "set": ("contains", "lacks"),
 }
+
+WORDS: dict[str, tuple[str, ...]] = {
+    "structure": tuple(Structure),
+    "dye": tuple(Dye),
+    "history": tuple(History),
+    "white blocker": tuple(Blocker),
+    "white viscosity": tuple(Viscosity),
+    "first ink bonds to": tuple(Bond),
+}
+"""Words that facts of a closed list can have: a rule with any other would never hold, and nobody would notice."""
 
 
 def check_rules(rules: Iterable[Rule]) -> None:
@@ -56,3 +68,20 @@ def _check_condition(rule: Rule, condition: Condition, known: dict[str, Fact]) -
             "another kind of value",
             where=where,
         )
+    _check_words(rule, condition, where)
+
+
+def _check_words(rule: Rule, condition: Condition, where: str) -> None:
+    allowed = WORDS.get(condition.fact)
+    if allowed is None:
+        return
+    asked = condition.value if isinstance(condition.value, tuple) else (str(condition.value),)
+    for word in asked:
+        if word not in allowed:
+            near = difflib.get_close_matches(word, allowed, n=1)
+            hint = f"did you mean {str(near[0])!r}? " if near else ""
+            raise InvalidInput(
+                f"the rule {rule.name!r}: {condition.fact!r} is never {word!r}; {hint}"
+                f"allowed are {', '.join(repr(str(one)) for one in allowed)}",
+                where=where,
+            )
