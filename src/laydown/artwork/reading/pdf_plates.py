@@ -120,10 +120,10 @@ class Plate:
         for count in (1, 3, 4):
             spaces[f"{_WHITE}{count}"] = self._white(count)
         made["/ColorSpace"] = spaces
-        if depth <= DEEPEST:
-            for kind in ("/XObject", "/Pattern", "/Shading", "/Font", "/ExtGState"):
-                if kind in made:
-                    made[kind] = Dictionary({name: self._thing(kind, one, depth) for name, one in entries(made, kind)})
+        for kind in ("/XObject", "/Pattern", "/Shading", "/Font", "/ExtGState"):
+            if kind in made:
+                found = entries(made, kind) if depth <= DEEPEST else ()
+                made[kind] = Dictionary({name: self._thing(kind, one, depth) for name, one in found})
         return made
 
     def _thing(self, kind: str, thing: Any, depth: int) -> Any:
@@ -134,7 +134,7 @@ class Plate:
         if key in self._done:
             return self._done[key]
         if key is not None:
-            self._done[key] = thing  # a form that draws itself meets this and ends there
+            self._done[key] = self._pdf.make_stream(b"")  # a form that draws itself meets this and ends there
         made = self._made(kind, thing, depth)
         if key is not None:
             self._done[key] = made

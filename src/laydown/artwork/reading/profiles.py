@@ -42,13 +42,15 @@ class Conversion:
         """A transform to sRGB; ``mode`` may be RGBA to work in place and leave alpha alone."""
         from PIL import ImageCms
 
+        # A grey curve may be steep where it is dark, so it is not sampled; tables of more channels are sampled finely.
+        fine = ImageCms.Flags.NOOPTIMIZE if self.mode == "L" else ImageCms.Flags.HIGHRESPRECALC
         return ImageCms.ImageCmsTransform(
             self.profile,
             ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")),
             mode or self.mode,
             mode or "RGB",
             ImageCms.Intent.RELATIVE_COLORIMETRIC,
-            flags=ImageCms.Flags.BLACKPOINTCOMPENSATION,
+            flags=ImageCms.Flags.BLACKPOINTCOMPENSATION | fine,
         )
 
 

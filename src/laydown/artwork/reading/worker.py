@@ -115,7 +115,8 @@ def _damaged(kind: str, error: BaseException) -> str:
     """One sentence from what a library said."""
     words = " ".join(str(error).split())[:160].rstrip(".")
     said = words or type(error).__name__
-    return f"it is not a {kind} that can be read ({said}); open it in a drawing program and export it again"
+    article = "an" if kind == "SVG" else "a"
+    return f"it is not {article} {kind} that can be read ({said}); open it in a drawing program and export it again"
 
 
 def serve(channel: socket.socket) -> None:
