@@ -13,6 +13,8 @@ from laydown.errors import InvalidInput
 from laydown.physics import arrhenius
 from laydown.units import from_celsius, from_hour, from_kj_per_mol, to_day
 
+pytestmark = pytest.mark.interpreted
+
 
 @pytest.mark.parametrize("row", reference_rows("equivalent_time"), ids=lambda r: f"{r['celsius']} C")
 def test_an_oven_test_stands_for_its_days_on_the_shelf(row):
@@ -77,3 +79,14 @@ def test_a_history_must_fit_its_times():
         arrhenius.equivalent_time_of_history([0.0, 1.0], [300.0], 1e5, 300.0)
     with pytest.raises(InvalidInput, match="must not fall"):
         arrhenius.equivalent_time_of_history([1.0, 0.0], [300.0, 300.0], 1e5, 300.0)
+
+
+def test_a_history_of_one_moment_has_passed_no_time():
+    assert arrhenius.equivalent_time_of_history([5.0], [[300.0], [400.0]], 1e5, 300.0).tolist() == [[0.0], [0.0]]
+
+
+def test_a_moment_told_twice_takes_no_time_and_short_steps_are_steps():
+    passed = arrhenius.equivalent_time_of_history([0.0, 0.5, 0.5, 1.0], [300.0, 300.0, 350.0, 350.0], 9e4, 300.0)
+
+    hot = 0.5 * np.exp(9e4 / 8.31446261815324 * (1 / 300 - 1 / 350))
+    assert passed == pytest.approx([0.0, 0.5, 0.5, 0.5 + hot])

@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from laydown.errors import InvalidInput
 from laydown.physics.heat_grid import CLOTH_SHARES, FILM_SHARES, PALLET_SHARES, graded_shares, stack_cells
 
+pytestmark = pytest.mark.interpreted
+
 
 @given(st.integers(1, 40), st.floats(0.6, 1.7))
 def test_shares_add_up_and_grow_downwards_by_the_ratio(cells, ratio):
@@ -55,3 +57,8 @@ def test_layers_keep_their_thickness_and_properties():
 def test_impossible_cuts_are_refused(call, where):
     with pytest.raises(InvalidInput, match=where):
         call()
+
+
+def test_a_layer_has_as_many_cells_as_asked_for_and_equal_ones_unless_told():
+    assert graded_shares(4).tolist() == [0.25] * 4
+    assert graded_shares(3, 2.0) == pytest.approx(np.array([4, 2, 1]) / 7)

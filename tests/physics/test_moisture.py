@@ -9,6 +9,8 @@ from conftest import reference_rows
 from laydown.errors import InvalidInput
 from laydown.physics import moisture
 
+pytestmark = pytest.mark.interpreted
+
 
 @pytest.mark.parametrize("row", reference_rows("steam"), ids=lambda r: f"{r['quantity']} {r['celsius']}")
 def test_steam_formulas_stay_within_what_they_promise(row):
@@ -84,3 +86,9 @@ def test_cloth_at_the_humidity_of_its_regain_is_in_balance_with_the_air():
 def test_impossible_arguments_are_refused_by_name(call, where):
     with pytest.raises(InvalidInput, match=where):
         call()
+
+
+def test_a_mass_is_that_of_the_cloth_as_weighed_unless_it_is_said_to_be_dry():
+    # 107 g of cloth with a regain of 7 % are 100 g of fibre and 7 g of water.
+    assert moisture.regain_water(0.107, 0.07) == pytest.approx(0.007)
+    assert moisture.regain_water(0.100, 0.07, basis="dry") == pytest.approx(0.007)

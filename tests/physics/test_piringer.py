@@ -13,6 +13,8 @@ from laydown.physics import sheet
 from laydown.physics.piringer import piringer_activation, piringer_diffusivity
 from laydown.units import from_celsius, from_day
 
+pytestmark = pytest.mark.interpreted
+
 
 def diffusivity(polymer, molar_mass, celsius):
     row = piringer_polymer(polymer)

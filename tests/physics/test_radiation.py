@@ -11,6 +11,8 @@ from conftest import reference_rows
 from laydown.errors import InvalidInput
 from laydown.physics import radiation as rad
 
+pytestmark = pytest.mark.interpreted
+
 SIDES = st.floats(0.05, 5.0)
 
 
@@ -132,3 +134,13 @@ def test_combined_surroundings_exchange_what_the_single_ones_do(t1, t2, f1, f2, 
 def test_impossible_arguments_are_refused_by_name(call, where):
     with pytest.raises(InvalidInput, match=where):
         call()
+
+
+def test_each_face_has_its_own_surroundings():
+    # Two faces, two sources each: one sees both halves, the other the second source only.
+    temperature, factor = rad.combined_radiant_temperature(
+        np.array([[300.0, 600.0], [300.0, 600.0]]), np.array([[0.2, 0.2], [0.0, 0.3]])
+    )
+
+    assert factor == pytest.approx([0.4, 0.3])
+    assert temperature == pytest.approx([((300.0**4 + 600.0**4) / 2) ** 0.25, 600.0])

@@ -10,6 +10,8 @@ from laydown.errors import InvalidInput
 from laydown.physics import sheet
 from laydown.units import to_day, to_hour, to_micron
 
+pytestmark = pytest.mark.interpreted
+
 
 def fourier(row):
     above, _, below = row["fourier"].partition("/")
@@ -150,3 +152,40 @@ def test_negative_time_is_refused(compute):
 def test_a_sheet_never_fills_and_more_than_all_is_refused():
     with pytest.raises(InvalidInput, match="share: must be from 0 to below 1"):
         sheet.sheet_uptake_time(1.0)
+
+
+def test_at_first_next_to_nothing_has_come_through_and_even_that_is_exact():
+    # Before the far face matters, one image of the thick body is all there is; integrals of erfc by quadrature.
+    from scipy.integrate import quad
+    from scipy.special import erfc
+
+    fo = 0.005
+    z = 1 / (2 * np.sqrt(fo))
+    tail = quad(erfc, z, 3 * z, epsabs=0, epsrel=1e-12)[0]
+
+    assert sheet.permeated(fo) == pytest.approx(4 * np.sqrt(fo) * tail, rel=1e-9)
+    assert sheet.permeation_flux(fo) == pytest.approx(2 / np.sqrt(np.pi * fo) * np.exp(-(z**2)), rel=1e-9)
+    assert sheet.midplane_step(fo) == pytest.approx(2 * erfc(z), rel=1e-9)
+
+
+def test_time_to_each_share_of_a_row_is_found_and_nothing_takes_no_time():
+    shares = np.array([[0.0, 0.2], [0.5, 0.97]])
+    fo = sheet.sheet_uptake_time(shares)
+
+    assert fo.shape == shares.shape
+    assert fo[0, 0] < 1e-15
+    assert sheet.sheet_uptake(fo.ravel()[1:]) == pytest.approx(shares.ravel()[1:], rel=1e-12)
+
+
+def test_a_front_of_hardly_any_dye_lies_where_its_series_says():
+    # z² = C0/2Cs (1 - C0/3Cs): for a ratio of 1e-12 the second term is nothing.
+    z = sheet.moving_front_depth(1.0, 1.0, 1e-12, 1.0) / 2
+
+    assert z == pytest.approx(np.sqrt(0.5e-12), rel=5e-8)
+
+
+def test_a_step_is_all_at_the_face_and_nothing_inside_when_it_begins():
+    from scipy.special import erfc
+
+    assert sheet.semi_infinite_step([0.0, 1.0], 0.0, 1e-14).tolist() == [1.0, 0.0]
+    assert sheet.semi_infinite_step(1.0, 1.0, 1.0) == pytest.approx(erfc(0.5))

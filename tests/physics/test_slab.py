@@ -11,6 +11,8 @@ from conftest import reference_rows
 from laydown.errors import InvalidInput
 from laydown.physics import slab
 
+pytestmark = pytest.mark.interpreted
+
 WALL = reference_rows("plane_wall")
 SOLID = reference_rows("thick_solid")
 LUMPED = reference_rows("lumped_heat")
@@ -183,3 +185,18 @@ def test_a_pile_open_on_both_sides_is_half_a_pile_on_a_table():
 def test_impossible_arguments_are_refused_by_name(call, where):
     with pytest.raises(InvalidInput, match=where):
         call()
+
+
+def test_series_and_short_time_form_differ_by_less_than_the_far_face_gives():
+    # At the change-over the far half is felt in the middle by 1.5e-12: enough to tell whether it is counted.
+    fourier = np.array([slab.SHORT_TIME * (1 - 1e-12), slab.SHORT_TIME])
+    below, above = 1 - slab.plane_wall_temperature(fourier, 1e4, 0.0)
+
+    assert above == pytest.approx(3e-12, rel=0.1)
+    assert below == pytest.approx(above, abs=3e-13)
+
+
+def test_a_wall_is_a_thick_solid_long_before_the_middle_feels_anything():
+    thin = slab.semi_infinite_convection(0.0, 1e-6, heat_transfer_coefficient=5.0, conductivity=1.0, diffusivity=1.0)
+
+    assert 1 - slab.plane_wall_temperature(1e-6, 5.0, 1.0) == pytest.approx(thin, rel=1e-9)
