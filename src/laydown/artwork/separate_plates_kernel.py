@@ -1,0 +1,123 @@
+"""Compiled look-up of plate tones from a picture's colours; `separate_plates` is the door."""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit, prange
+from numpy.typing import NDArray
+
+Bytes = NDArray[np.uint8]
+Values = NDArray[np.float64]
+
+NONE = 255
+"""Label of a cell that belongs to no flat colour."""
+MIXED = 254
+"""Label of a cell that may be the edge between two flat colours."""
+REACH = 2
+"""Pixels around an edge pixel in which the two colours are looked for."""
+MOST_NEAR = 6
+OFF = 14.0
+"""Levels that an edge pixel may lie off the line between its two colours."""
+
+
+@njit(cache=True, error_model="numpy", nogil=True, parallel=True)
+def find_mixes(srgb: Values, flats: Values) -> tuple[NDArray[np.int64], Values]:
+    """Pair of flat colours that each colour lies between, (n, 2), -1 where it lies between none; the second's share."""
+    pair = np.full((srgb.shape[0], 2), -1, dtype=np.int64)
+    shares = np.zeros(srgb.shape[0])
+    for i in prange(srgb.shape[0]):
+        best = OFF * OFF
+        for a in range(flats.shape[0]):
+            for b in range(a + 1, flats.shape[0]):
+                share, off = _between(srgb[i, 0], srgb[i, 1], srgb[i, 2], flats, a, b)
+                if 0.0 < share < 1.0 and off <= best:
+                    best = off
+                    pair[i, 0] = a
+                    pair[i, 1] = b
+                    shares[i] = share
+    return pair, shares
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def _between(r: float, g: float, b: float, flats: Values, one: int, two: int) -> tuple[float, float]:
+    """Share of the second flat colour in a mixture, and squared distance off the line between both."""
+    length = 0.0
+    along = 0.0
+    square = 0.0
+    for c in range(3):
+        value = r if c == 0 else (g if c == 1 else b)
+        step = flats[two, c] - flats[one, c]
+        away = value - flats[one, c]
+        length += step * step
+        along += step * away
+        square += away * away
+    if length == 0.0:
+        return 0.0, square
+    share = min(1.0, max(0.0, along / length))
+    return share, square - 2.0 * share * along + share * share * length
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def _edge_tone(pixels: Bytes, y: int, x: int, labels: Bytes, flats: Values, flat_tones: Bytes, otherwise: int) -> int:
+    """Tone of a pixel between two flat colours: their tones mixed by area, as the pixel's own colour says."""
+    rows, columns, _ = pixels.shape
+    near = np.empty(MOST_NEAR, dtype=np.int64)
+    found = 0
+    for v in range(max(0, y - REACH), min(rows, y + REACH + 1)):
+        for u in range(max(0, x - REACH), min(columns, x + REACH + 1)):
+            if pixels[v, u, 3] == 0:
+                continue
+            cell = (
+                (np.int64(pixels[v, u, 0] >> 2) << 12)
+                | (np.int64(pixels[v, u, 1] >> 2) << 6)
+                | np.int64(pixels[v, u, 2] >> 2)
+            )
+            label = np.int64(labels[cell])
+            if label >= MIXED:
+                continue
+            known = False
+            for k in range(found):
+                known = known or near[k] == label
+            if not known and found < MOST_NEAR:
+                near[found] = label
+                found += 1
+    best = OFF * OFF
+    tone = otherwise
+    r = float(pixels[y, x, 0])
+    g = float(pixels[y, x, 1])
+    b = float(pixels[y, x, 2])
+    for i in range(found):
+        for j in range(i + 1, found):
+            share, off = _between(r, g, b, flats, near[i], near[j])
+            if off < best:
+                best = off
+                tone = int(np.floor((1.0 - share) * flat_tones[near[i]] + share * flat_tones[near[j]] + 0.5))
+    return tone
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def look_up(
+    pixels: Bytes, start: int, stop: int, table: Bytes, labels: Bytes, flats: Values, flat_tones: Bytes, edges: bool
+) -> Bytes:
+    """Tones of rows start to stop: by cell, by the neighbours where a pixel is an edge, times alpha."""
+    columns = pixels.shape[1]
+    tones = np.empty((stop - start, columns), dtype=np.uint8)
+    for y in range(start, stop):
+        row = pixels[y]
+        out = tones[y - start]
+        for x in range(columns):
+            cell = (np.int64(row[x, 0] >> 2) << 12) | (np.int64(row[x, 1] >> 2) << 6) | np.int64(row[x, 2] >> 2)
+            tone = np.uint32(table[cell])
+            alpha = np.uint32(row[x, 3])
+            # Rounded product: 255 times 255 gives 255.
+            product = tone * alpha + np.uint32(128)
+            out[x] = (product + (product >> np.uint32(8))) >> np.uint32(8)
+        if edges:
+            for x in range(columns):
+                alpha = np.uint32(row[x, 3])
+                cell = (np.int64(row[x, 0] >> 2) << 12) | (np.int64(row[x, 1] >> 2) << 6) | np.int64(row[x, 2] >> 2)
+                if labels[cell] == MIXED and alpha > 0:
+                    tone = np.uint32(_edge_tone(pixels, y, x, labels, flats, flat_tones, table[cell]))
+                    product = tone * alpha + np.uint32(128)
+                    out[x] = (product + (product >> np.uint32(8))) >> np.uint32(8)
+    return tones
