@@ -47,17 +47,20 @@ def test_the_published_pairs_are_met_in_both_orders(row, difference):
     assert difference(second, first) == expected
 
 
+@pytest.mark.interpreted
 @given(first=colours, second=colours)
 def test_the_order_of_two_colours_does_not_matter(first, second):
     assert ciede2000(first, second) == pytest.approx(ciede2000(second, first), abs=1e-10)
 
 
+@pytest.mark.interpreted
 @given(colour=colours)
 def test_a_colour_does_not_differ_from_itself(colour):
     assert ciede2000(colour, colour) == 0
     assert compiled(colour, colour) == 0
 
 
+@pytest.mark.interpreted
 @given(first=arrays(np.float64, (7, 3), elements=opponent), second=arrays(np.float64, (7, 3), elements=opponent))
 def test_compiled_and_numpy_agree(first, second):
     np.testing.assert_allclose(compiled(first, second), ciede2000_numpy(first, second), atol=1e-11)
@@ -112,3 +115,55 @@ def test_shapes_broadcast_and_a_single_pair_gives_a_number():
 def test_what_are_no_colours_is_refused(first, second, what):
     with pytest.raises(InvalidInput, match=what):
         ciede2000(first, second)
+
+
+def by_angles(first, second):
+    """Return the difference as Sharma, Wu and Dalal write it, step by step in degrees."""
+    (l1, a1, b1), (l2, a2, b2) = first, second
+    mean = (np.hypot(a1, b1) + np.hypot(a2, b2)) / 2
+    g = 0.5 * (1 - np.sqrt(mean**7 / (mean**7 + 25**7)))
+    a1, a2 = (1 + g) * a1, (1 + g) * a2
+    c1, c2 = np.hypot(a1, b1), np.hypot(a2, b2)
+    h1, h2 = np.degrees(np.arctan2(b1, a1)) % 360, np.degrees(np.arctan2(b2, a2)) % 360
+    apart = h2 - h1
+    apart += 0 if abs(apart) <= 180 else -360 if apart > 180 else 360
+    big_h = 2 * np.sqrt(c1 * c2) * np.sin(np.radians(apart / 2))
+    middle, c = (l1 + l2) / 2, (c1 + c2) / 2
+    h = (h1 + h2) / 2 if abs(h1 - h2) <= 180 else (h1 + h2 + (360 if h1 + h2 < 360 else -360)) / 2
+    t = 1 - 0.17 * np.cos(np.radians(h - 30)) + 0.24 * np.cos(np.radians(2 * h))
+    t += 0.32 * np.cos(np.radians(3 * h + 6)) - 0.20 * np.cos(np.radians(4 * h - 63))
+    turn = -2 * np.sqrt(c**7 / (c**7 + 25**7)) * np.sin(np.radians(60 * np.exp(-(((h - 275) / 25) ** 2))))
+    light = (l2 - l1) / (1 + 0.015 * (middle - 50) ** 2 / np.sqrt(20 + (middle - 50) ** 2))
+    chroma, hue = (c2 - c1) / (1 + 0.045 * c), big_h / (1 + 0.015 * c * t)
+    return np.sqrt(light**2 + chroma**2 + hue**2 + turn * chroma * hue)
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize("difference", [ciede2000, compiled], ids=["NumPy", "compiled"])
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        # A mean hue of exactly 0°, which is 275° from the blue and not 85°.
+        ([50, 40, 10], [50, 80, -20]),
+        ([50, 80, -20], [50, 40, 10]),
+        # Blue, where the rotation acts most, and its far side.
+        ([30, 10, -60], [32, 20, -50]),
+        ([30, -5, -40], [32, -14, -50]),
+        ([30, 40, -30], [30, 55, -20]),
+        # Exactly opposite, hardly coloured; both orders.
+        ([50, 0.5, 0], [50, -0.5, 0]),
+        ([50, -0.5, 0], [50, 0.5, 0]),
+        ([50, -20, 0], [50, 20, 0]),
+        ([50, 0, 20], [50, 0, -20]),
+        ([50, 0, -20], [50, 0, 20]),
+        # Grey and a colour, dark and light.
+        ([5, 0, 0], [8, 3, -4]),
+        ([95, -6, 2], [90, 0, 0]),
+        # Far apart in every way; hues more than 180° apart.
+        ([10, 90, 60], [95, -70, -80]),
+        ([60, 80, 5], [40, 70, -60]),
+        ([60, 20, -90], [40, 30, 60]),
+    ],
+)
+def test_the_formula_in_angles_gives_the_same(first, second, difference):
+    assert difference(first, second) == pytest.approx(by_angles(first, second), abs=1e-10)

@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from laydown.errors import InvalidInput
 from laydown.physics import cure, cure_kernel
 
+pytestmark = pytest.mark.interpreted
+
 TIMES = np.array([0.0, 10.0, 20.0, 30.0, 40.0])
 # Up by 10 K/s to 400 K, on to 440 K, back to 400 K, down to 300 K; a second cell 5 K cooler, one 20 K hotter.
 CURVE = np.array([300.0, 400.0, 440.0, 400.0, 300.0])
@@ -17,7 +19,6 @@ FILM = np.stack([CURVE, CURVE - 5, CURVE + 20], axis=1)[None]
 SOFT = st.lists(st.floats(300, 480), min_size=5, max_size=5).map(np.array)
 
 
-@pytest.mark.interpreted
 def test_gel_comes_when_the_coldest_cell_is_there():
     # The coldest cell starts at 295 K and rises by 10 K/s.
     assert cure.gel_time(TIMES, FILM, 375.0) == pytest.approx([8.0])
@@ -32,7 +33,6 @@ def test_each_sample_has_its_own_gel_temperature():
     assert cure.gel_time(TIMES, both, [375.0, 385.0]) == pytest.approx([8.0, 8.0])
 
 
-@pytest.mark.interpreted
 def test_a_cure_held_is_reached_with_its_margins():
     # The coldest point is at or above 415 K from 15 s to 25 s and peaks at 435 K.
     found = cure.fusion_cure(TIMES, FILM, fusion_temperature=415.0, hold=4.0)
@@ -46,7 +46,6 @@ def test_a_cure_held_is_reached_with_its_margins():
     assert found.margin_kelvin == pytest.approx([12.0])
 
 
-@pytest.mark.interpreted
 def test_a_cure_not_held_long_enough_fails_by_a_stated_margin():
     found = cure.fusion_cure(TIMES, FILM, fusion_temperature=431.0, hold=6.0)
 
@@ -56,7 +55,6 @@ def test_a_cure_not_held_long_enough_fails_by_a_stated_margin():
     assert found.margin_kelvin == pytest.approx([423.0 - 431.0])
 
 
-@pytest.mark.interpreted
 def test_without_a_hold_touching_the_temperature_is_enough_and_missing_it_is_not():
     touched = cure.fusion_cure(TIMES, FILM, fusion_temperature=435.0)
     missed = cure.fusion_cure(TIMES, FILM, fusion_temperature=435.1)
@@ -68,7 +66,6 @@ def test_without_a_hold_touching_the_temperature_is_enough_and_missing_it_is_not
     assert missed.seconds_above == pytest.approx([0.0])
 
 
-@pytest.mark.interpreted
 def test_a_hold_must_be_in_one_piece():
     curve = np.array([300.0, 420.0, 390.0, 420.0, 420.0, 300.0])
     film = curve[None, :, None]
@@ -80,7 +77,6 @@ def test_a_hold_must_be_in_one_piece():
     assert found.reached.tolist() == [False]
 
 
-@pytest.mark.interpreted
 def test_a_film_still_hot_at_the_end_counts_to_the_end():
     film = np.array([300.0, 400.0, 420.0, 420.0, 420.0])[None, :, None]
 
@@ -89,7 +85,6 @@ def test_a_film_still_hot_at_the_end_counts_to_the_end():
     assert found.held_temperature == pytest.approx([420.0])
 
 
-@pytest.mark.interpreted
 def test_a_film_hot_from_the_start_counts_from_the_start():
     film = np.array([420.0, 420.0, 400.0, 300.0, 300.0])[None, :, None]
 
@@ -210,3 +205,20 @@ RULE = {"reference_temperature": 433.0, "activation_energy": 1e5}
 def test_impossible_arguments_are_refused_by_name(call, where):
     with pytest.raises(InvalidInput, match=where):
         call()
+
+
+def test_a_run_that_ends_before_the_second_time_is_a_run():
+    # From 420 K at 0 s down to 380 K at 10 s: 410 K is passed after 2.5 s.
+    curve = np.array([420.0, 380.0, 300.0, 300.0, 300.0])
+
+    assert cure_kernel.longest_run(TIMES, curve, 410.0) == pytest.approx(2.5)
+
+
+def test_a_plateau_exactly_at_the_level_counts():
+    assert cure_kernel.longest_run(TIMES, np.array([300.0, 400.0, 400.0, 300.0, 300.0]), 400.0) == pytest.approx(10.0)
+
+
+def test_what_is_held_from_the_first_time_to_the_last_is_the_lowest_there_is():
+    rising = np.array([300.0, 400.0, 420.0, 440.0, 450.0])
+
+    assert cure_kernel.held_level(TIMES, rising, 40.0) == pytest.approx(300.0)

@@ -141,6 +141,7 @@ def test_bone_dry_air_takes_the_last_water_and_not_more():
     assert history.energy_residual().max() <= 1e-9
 
 
+@pytest.mark.interpreted
 def test_without_exchange_nothing_changes():
     case = flash(8, seed=1)
     case |= {"stages": still([50.0]), "output_times": [1.0, 50.0], "initial_temperature": 333.0}
@@ -151,6 +152,7 @@ def test_without_exchange_nothing_changes():
     assert np.abs(history.top_heat).max() == np.abs(history.bottom_heat).max() == 0
 
 
+@pytest.mark.interpreted
 def test_without_exchange_unequal_temperatures_settle_at_the_mean_of_the_heat():
     case = flash(8, seed=1, wet=False)
     rng = np.random.default_rng(0)
@@ -163,6 +165,7 @@ def test_without_exchange_unequal_temperatures_settle_at_the_mean_of_the_heat():
     assert np.abs(history.temperature[:, 0] - mean[:, None]).max() < 1e-6
 
 
+@pytest.mark.interpreted
 def test_after_endless_time_stack_and_water_are_in_balance_with_the_air():
     case = flash(8, seed=1)
     air, humidity = 295.0, 0.4
@@ -187,6 +190,7 @@ def test_after_endless_time_stack_and_water_are_in_balance_with_the_air():
     assert history.water[:, 0] == pytest.approx(held, rel=1e-4)
 
 
+@pytest.mark.interpreted
 def test_steady_flux_falls_on_the_resistances_in_series():
     thickness, k = np.array([2e-3, 5e-4, 1e-4]), np.array([0.2, 0.06, 0.17])
     contact, h_top, h_bottom, hot, cold = np.array([1e-3, 2e-4]), 40.0, 15.0, 450.0, 300.0

@@ -73,6 +73,7 @@ def test_thick_solid_under_a_flux_meets_the_exact_rise():
     assert abs(rise - float(row["expected"])) <= float(row["tolerance"])
 
 
+@pytest.mark.interpreted
 def test_thick_solid_in_cold_air_meets_the_book():
     row = SOLID["convection_surface_kelvin"]
     time, k = float(row["time_s"]), float(row["conductivity"])
@@ -166,6 +167,7 @@ def test_thin_print_under_a_panel_warms_at_the_rate_of_its_capacity():
     assert abs(rate - float(row["expected"])) <= float(row["tolerance"])
 
 
+@pytest.mark.interpreted
 def test_a_radiating_thin_print_meets_the_integral_of_the_fourth_power_law():
     # dT/dt = s (P^4 - T^4)  =>  s t = [ln((P+T)/(P-T))/2 + arctan(T/P)]/(2 P^3) between start and end.
     panel, start, factor, capacity = 700.0, 300.0, 0.4, 240.0
@@ -188,6 +190,7 @@ def test_a_radiating_thin_print_meets_the_integral_of_the_fourth_power_law():
     assert np.abs(took - history.times).max() < 1e-3
 
 
+@pytest.mark.interpreted
 @pytest.mark.parametrize("row", reference_rows("wet_bulb"), ids=lambda r: r["place"])
 def test_wet_cloth_in_moving_air_takes_the_wet_bulb_temperature(row):
     air = float(row["air_celsius"]) + 273.15
@@ -218,6 +221,7 @@ def test_wet_cloth_in_moving_air_takes_the_wet_bulb_temperature(row):
     assert abs(celsius - float(row["expected"])) <= float(row["tolerance"])
 
 
+@pytest.mark.interpreted
 def test_drying_at_room_temperature_takes_the_latent_heat_of_all_the_water():
     water = moisture.regain_water(0.150, 0.07)
     both = {

@@ -35,3 +35,15 @@ def test_tight_tolerance_agrees_with_lsoda_within_a_hundredth_of_a_kelvin_everyw
         for sample in range(4):
             other, _ = solve_one(case, sample)
             assert np.abs(history.temperature[sample] - other).max() <= 1e-2
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize("make", [dryer, flash])
+def test_one_sample_agrees_with_lsoda_within_a_hundredth_of_a_kelvin_with_the_compiler_off_too(make):
+    case = make(1, seed=73)
+    case["output_times"] = case["output_times"][::6]
+    history = simulate_heat(**case, tolerance=0.01)
+    other, water = solve_one(case, 0)
+
+    assert np.abs(history.temperature[0] - other).max() <= 1e-2
+    assert np.abs(history.water[0] - water.sum(axis=1)).max() <= 1e-3 * history.initial_water[0]

@@ -9,6 +9,8 @@ from laydown.errors import ConvergenceError, InvalidInput
 from laydown.physics import heat_kernel
 from laydown.physics.heat import Stages, simulate_heat
 
+pytestmark = pytest.mark.interpreted
+
 ROWS = dict.fromkeys(Stages.__slots__, 0.1) | {
     f"{side}_{kind}_temperature": 400.0 for side in ("top", "bottom") for kind in ("radiant", "air")
 }
@@ -98,7 +100,6 @@ def test_a_solver_that_gives_up_says_so(monkeypatch):
         simulate_heat(**(GOOD | {"conductivity": np.full((3, 1), 0.1)}))
 
 
-@pytest.mark.interpreted
 def test_a_solver_that_needs_endless_steps_gives_up():
     steps, refused = heat_kernel.simulate(
         np.array([[100.0], [0.0], [1.0], [300.0], [0.0]]),

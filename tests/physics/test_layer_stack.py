@@ -59,6 +59,7 @@ def test_random_dyed_films_equal_the_calculation_cell_by_cell(seed):
     np.testing.assert_allclose(dyed_film_reflectance(**film), cell_by_cell(film), atol=1e-11)
 
 
+@pytest.mark.interpreted
 @pytest.mark.parametrize(("absorbs", "scatters"), [(0.0, 1.0), (1.0, 0.0), (0.0, 0.0)])
 def test_films_that_only_scatter_only_absorb_or_do_neither_equal_the_calculation_cell_by_cell(absorbs, scatters):
     for scale in (1.0, 300.0):
@@ -81,6 +82,7 @@ def test_more_than_a_hundred_cells_of_any_thickness_neither_overflow_nor_lose_th
     np.testing.assert_allclose(dyed_film_reflectance(**film), np.broadcast_to(own, (2, 1, 4)), atol=1e-11)
 
 
+@pytest.mark.interpreted
 def test_a_sample_is_the_same_alone_or_among_others():
     film = some_film(samples=40)
     all_together = dyed_film_reflectance(**film)
@@ -99,12 +101,14 @@ def test_a_solver_s_slightly_negative_dye_counts_as_none():
     np.testing.assert_array_equal(dyed_film_reflectance(**noisy), dyed_film_reflectance(**clean))
 
 
+@pytest.mark.interpreted
 def test_more_dye_is_never_lighter():
     film = some_film()
     more = film | {"dye": film["dye"] * 1.5}
     assert (dyed_film_reflectance(**more) <= dyed_film_reflectance(**film) + 1e-15).all()
 
 
+@pytest.mark.interpreted
 def test_roughness_of_a_white_film_on_dark_cloth_costs_brightness():
     film = some_film(nodes=2)
     film |= {"dye": 0 * film["dye"], "substrate": np.full(BANDS, 0.03), "absorption": np.full((2, BANDS), 100.0)}
@@ -114,6 +118,7 @@ def test_roughness_of_a_white_film_on_dark_cloth_costs_brightness():
     assert (dyed_film_reflectance(**rough) < dyed_film_reflectance(**film)).all()
 
 
+@pytest.mark.interpreted
 @settings(max_examples=50)
 @given(seed=st.integers(0, 2**32 - 1), cell=st.integers(0, 5), share=st.floats(0, 1))
 def test_splitting_a_cell_in_two_changes_nothing(seed, cell, share):
@@ -128,6 +133,7 @@ def test_splitting_a_cell_in_two_changes_nothing(seed, cell, share):
     np.testing.assert_allclose(dyed_film_reflectance(**split), dyed_film_reflectance(**film), atol=1e-12)
 
 
+@pytest.mark.interpreted
 @settings(max_examples=50)
 @given(seed=st.integers(0, 2**32 - 1), scale=st.floats(0, 100))
 def test_measured_reflectance_lies_between_the_surface_s_and_1(seed, scale):
@@ -169,8 +175,8 @@ def some_stacks(stacks, layers, *, bands=BANDS, seed=0, scale=1.0):
     )
 
 
-@pytest.mark.parametrize("scale", [0.0, 1e-3, 0.1, 1.0, 10.0, 1e6])
 @pytest.mark.interpreted
+@pytest.mark.parametrize("scale", [0.0, 1e-3, 0.1, 1.0, 10.0, 1e6])
 def test_layers_equal_the_calculation_film_by_film(scale):
     K, S, X, Rg = some_stacks(10, 5, scale=scale, bands=7)
     R = Rg
@@ -227,3 +233,32 @@ def test_arrays_that_do_not_fit_each_other_are_refused():
         layered_reflectance(K, S, X, Rg[:2])
     with pytest.raises(InvalidInput, match="axes"):
         layered_reflectance(K[0], S, X, Rg)
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize(
+    ("change", "where"),
+    [
+        ({"absorption": np.zeros((2, 4))}, "absorption"),
+        ({"scattering": np.zeros((3, 1, 4))}, "scattering"),
+        ({"thickness": np.zeros((3, 1))}, "thickness"),
+        ({"thickness": np.full((3, 2), -1e-6)}, "thickness"),
+        ({"substrate": np.zeros((2, 4))}, "substrate"),
+        ({"substrate": np.full((3, 4), 1.1)}, "substrate"),
+    ],
+)
+def test_a_refused_stack_is_told_by_the_name_of_the_array(change, where):
+    names = ("absorption", "scattering", "thickness", "substrate")
+    arrays = dict(zip(names, some_stacks(3, 2, bands=4), strict=True))
+    with pytest.raises(InvalidInput) as refusal:
+        layered_reflectance(**(arrays | change))
+
+    assert refusal.value.where == where
+
+
+@pytest.mark.interpreted
+def test_black_and_white_below_are_allowed_and_show_through_nothing():
+    K, S, X, _ = some_stacks(2, 2, bands=4, scale=0.0)
+
+    for substrate in (0.0, 1.0):
+        assert layered_reflectance(K, S, X, np.full((2, 4), substrate)).tolist() == [[substrate] * 4] * 2

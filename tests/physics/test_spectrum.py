@@ -133,8 +133,9 @@ def test_a_solver_that_does_not_arrive_says_so(monkeypatch):
 
 
 def test_weights_that_tell_no_colours_apart_are_refused():
-    with pytest.raises((InvalidInput, ConvergenceError)):
-        spectrum.reflectance_of_xyz([40, 30, 20], np.ones((36, 3)))
+    for different in ([40, 30, 20], [30, 20, 10]):
+        with pytest.raises(InvalidInput, match="no surface has the colour"):
+            spectrum.reflectance_of_xyz(different, np.ones((36, 3)))
 
 
 @pytest.mark.parametrize(
@@ -144,3 +145,10 @@ def test_weights_that_tell_no_colours_apart_are_refused():
 def test_what_is_no_colour_is_refused(xyz, weights, what):
     with pytest.raises(InvalidInput, match=what):
         spectrum.reflectance_of_xyz(xyz, weights)
+
+
+def test_room_is_how_far_the_colour_of_a_flat_grey_keeps_from_black_and_white():
+    # No spectrum of that colour is everywhere above (or below) its mean.
+    for grey in (0.3, 0.8):
+        assert spectrum._room(grey * white_point("D65/2"), W) == pytest.approx(min(grey, 1 - grey), abs=1e-9)
+    assert spectrum._room(1.1 * white_point("D65/2"), W) == pytest.approx(-0.1, abs=1e-9)

@@ -38,7 +38,7 @@ def _path(original: ast.AST, mutant: ast.AST) -> list[tuple[ast.AST, str, int | 
     """Steps from the function down to the smallest part that differs; the last step's part is replaced whole."""
     if type(original) is not type(mutant):
         return []
-    unlike = []
+    unlike: list[tuple[str, int | None, object, object]] = []
     for field, old in ast.iter_fields(original):
         new = getattr(mutant, field)
         if isinstance(old, list) and isinstance(new, list) and len(old) == len(new):

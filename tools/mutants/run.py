@@ -178,7 +178,8 @@ def report(mutants: dict[str, Mutants], verdicts: dict[str, str]) -> None:
             killed = verdicts[name] not in ALIVE
             counts.update({"tried": 1, "killed": killed, "counted": why is None, "held": why is None and killed})
             if not killed:
-                lines = difflib.unified_diff(*(s.splitlines() for s in found[name]), lineterm="", n=1)
+                before, after = (source.splitlines() for source in found[name])
+                lines = difflib.unified_diff(before, after, lineterm="", n=1)
                 survivors += [f"# {name} {verdicts[name]}{f', left out: {why}' if why else ''}", *list(lines)[3:], ""]
         print(row(module, counts))
         total += counts
