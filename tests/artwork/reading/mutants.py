@@ -74,13 +74,37 @@ def with_sums(data: bytes) -> bytes:
     return bytes(made)
 
 
+def _damage(data: bytearray, ways: tuple, draw: random.Random) -> None:
+    for _ in range(draw.choice((1, 1, 2, 4))):
+        if len(data) > 1:
+            draw.choice(ways)(data, draw)
+
+
+def _inside_png(data: bytes, ways: tuple, draw: random.Random) -> bytes:
+    """A PNG whose header or whose rows, once unpacked, are damaged, and which is sound around that."""
+    made, place = bytearray(data[:8]), 8
+    while place + 12 <= len(data):
+        length = int.from_bytes(data[place : place + 4], "big")
+        name, body = data[place + 4 : place + 8], bytearray(data[place + 8 : place + 8 + length])
+        if name == b"IDAT":
+            rows = bytearray(zlib.decompress(bytes(body)))
+            _damage(rows, ways, draw)
+            body = bytearray(zlib.compress(bytes(rows)))
+        elif name != b"IEND" and draw.random() < 0.2:
+            _damage(body, ways, draw)
+        made += len(body).to_bytes(4, "big") + name + body + zlib.crc32(name + body).to_bytes(4, "big")
+        place += 12 + length
+    return bytes(made)
+
+
 def mutant(seeds: list[bytes], ways: tuple, number: int) -> bytes:
     """One damaged file, always the same for the same number."""
     draw = random.Random(number)
-    data = bytearray(draw.choice(seeds))
-    for _ in range(draw.choice((1, 1, 2, 4))):
-        draw.choice(ways)(data, draw)
-        if not data:
-            return b"\0"
-    damaged = bytes(data)
-    return with_sums(damaged) if damaged.startswith(b"\x89PNG") and number % 2 else damaged
+    seed = draw.choice(seeds)
+    packed = seed.startswith(b"\x89PNG")
+    if packed and number % 3 == 0:
+        return _inside_png(seed, ways, draw)
+    data = bytearray(seed)
+    _damage(data, ways, draw)
+    damaged = bytes(data) or b"\0"
+    return with_sums(damaged) if packed and number % 3 == 1 else damaged

@@ -80,9 +80,9 @@ def test_a_file_that_is_too_large(written):
     ("head", "words"),
     [
         (b"GIF89a" + b"\0" * 20, "it is a GIF picture; art can be PNG, TIFF, JPEG, SVG or PDF"),
-        (b"8BPS\0\1" + b"\0" * 20, "a Photoshop document"),
+        (b"8BPS\0\1" + b"\0" * 20, "a PSD document"),
         (b"RIFF\0\0\0\0WEBPVP8 ", "a WebP picture"),
-        (b"%!PS-Adobe-3.0 EPSF", "it is PostScript"),
+        (b"%!PS 3.0", "it is PostScript"),
         (b"PK\3\4" + b"\0" * 20, "a ZIP archive"),
         (b"\x1f\x8b\x08" + b"\0" * 20, "compressed with gzip"),
         (b"<!doctype html><html></html>", "an HTML page"),

@@ -95,7 +95,7 @@ def test_every_orientation_is_turned_the_right_way_up(read, written, mark, turne
     assert any("turned as its orientation mark says" in note for note in picture.notes)
 
 
-def test_cmyk_as_adobe_writes_it_is_not_inverted(read, written):
+def test_cmyk_that_is_marked_as_turned_over_is_turned_back(read, written):
     """Pillow writes CMYK with the mark and the inversion that belong together."""
     ink = np.zeros((16, 16, 4), np.uint8)
     ink[8:, :, 0] = 255

@@ -58,7 +58,8 @@ def test_colour_science_agrees_on_the_wide_space(read, written):
 
     picture = read(written(tagged(samples, made.matrix_profile())), width=0.05)
 
-    wide, srgb = colour.RGB_COLOURSPACES["Adobe RGB (1998)"], colour.RGB_COLOURSPACES["sRGB"]
+    wide = colour.RGB_Colourspace("wide", np.array(made.WIDE), np.array(made.D65_XY))
+    srgb = colour.RGB_COLOURSPACES["sRGB"]
     linear = colour.RGB_to_RGB((samples / 255) ** made.GAMMA, wide, srgb, chromatic_adaptation_transform="Bradford")
     expected = 255 * colour.models.eotf_inverse_sRGB(np.clip(linear, 0, 1))
     assert np.quantile(np.abs(picture.pixels[..., :3] - expected), 0.99) <= 1.0

@@ -1,4 +1,4 @@
-"""JPEG: density, orientation, CMYK as Adobe writes it."""
+"""JPEG: density, orientation, CMYK turned over where it is marked so."""
 
 from __future__ import annotations
 

@@ -28,7 +28,7 @@ _MAGIC = (
 
 _OTHERS = (
     ("a GIF picture", rb"GIF8"),
-    ("a Photoshop document", rb"8BPS"),
+    ("a PSD document", rb"8BPS"),
     ("a WebP picture", rb"RIFF.{4}WEBP"),
     ("a Windows bitmap", rb"BM.{4}\0\0\0\0"),
     ("an HEIF or AVIF picture", rb".{4}ftyp(?:hei|hev|mif|avi|msf)"),
