@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from sqlalchemy.engine import Connection, CursorResult
+from sqlalchemy.exc import DataError
 from sqlalchemy.sql.base import Executable
 
 from laydown.errors import InvalidInput
@@ -35,8 +36,19 @@ class Transaction:
         self._writes = writes
 
     def run(self, statement: Executable) -> CursorResult[Any]:
-        """Run a statement of SQLAlchemy Core."""
-        return self.connection.execute(statement)
+        """Run a statement of SQLAlchemy Core.
+
+        Raises
+        ------
+        InvalidInput
+            When it holds a text or a number that no database can keep or look for.
+        """
+        try:
+            return self.connection.execute(statement)
+        except (DataError, UnicodeEncodeError, OverflowError):
+            raise InvalidInput(
+                "this holds a character or a number that no database can keep; write plain text and smaller numbers"
+            ) from None
 
     def log(
         self,
@@ -86,6 +98,11 @@ def storable(name: str, value: str, *, most: int, needed: bool = False) -> str:
     if "\x00" in value or any("\ud800" <= letter <= "\udfff" for letter in value):
         raise InvalidInput(f"{name} holds a character that cannot be kept; write plain text")
     return value
+
+
+def plain(value: str, *, most: int) -> str:
+    """Text that every database can keep, made from one that a program said: cut short, odd characters replaced."""
+    return value[:most].replace("\x00", " ").encode("utf-8", "replace").decode("utf-8")
 
 
 def _text(detail: str | Mapping[str, Any] | None) -> str | None:

@@ -1,0 +1,83 @@
+"""Garments of a catalogue beside those on the shelf, and onto it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from laydown.documents.garment_catalogue import Catalogue, CatalogueMistake, CatalogueRow
+from laydown.errors import InvalidInput
+from laydown.store import shelves
+from laydown.store.shelf_documents import canonical, document_of
+from laydown.store.transaction import Transaction
+
+GARMENTS = "garments"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CatalogueComparison:
+    """What an import would do.
+
+    Attributes
+    ----------
+    new, changed, same : tuple of CatalogueRow
+        Rows whose name is not on the shelf; is there with other values; is there with the same values.
+    mistakes : tuple of CatalogueMistake
+        What is wrong with the rows that cannot be used.
+    """
+
+    new: tuple[CatalogueRow, ...]
+    changed: tuple[CatalogueRow, ...]
+    same: tuple[CatalogueRow, ...]
+    mistakes: tuple[CatalogueMistake, ...]
+
+
+def compare_catalogue(tx: Transaction, catalogue: Catalogue) -> CatalogueComparison:
+    """Dry run: what `import_catalogue` would do; nothing is written."""
+    present = dict(shelves.stored_documents(tx, GARMENTS))
+    new, changed, same = [], [], []
+    for row in catalogue.rows:
+        there = present.get(row.garment.name)
+        if there is None:
+            new.append(row)
+        elif there == canonical(GARMENTS, document_of(GARMENTS, row.garment)):
+            same.append(row)
+        else:
+            changed.append(row)
+    return CatalogueComparison(new=tuple(new), changed=tuple(changed), same=tuple(same), mistakes=catalogue.mistakes)
+
+
+def import_catalogue(
+    tx: Transaction, catalogue: Catalogue, *, change_present: bool = False, leave_out_mistakes: bool = False
+) -> CatalogueComparison:
+    """Put the garments of a catalogue onto the shelf; other garments stay.
+
+    Parameters
+    ----------
+    change_present : bool
+        Also give garments that are on the shelf the catalogue's values.
+    leave_out_mistakes : bool
+        Take the rows that can be used although others cannot.
+
+    Returns
+    -------
+    CatalogueComparison
+        What was done; ``changed`` rows were left alone unless ``change_present``.
+
+    Raises
+    ------
+    InvalidInput
+        When a row is wrong and may not be left out.
+    """
+    if catalogue.mistakes and not leave_out_mistakes:
+        first = catalogue.mistakes[0]
+        rows = len({mistake.line for mistake in catalogue.mistakes})
+        raise InvalidInput(f"{first.what} ({rows} rows cannot be used)", where=f"line {first.line}")
+    found = compare_catalogue(tx, catalogue)
+    for row in found.new:
+        shelves.put(tx, GARMENTS, document_of(GARMENTS, row.garment), revision=None)
+    if change_present:
+        for row in found.changed:
+            present = shelves.get(tx, GARMENTS, row.garment.name)
+            document = document_of(GARMENTS, row.garment)
+            shelves.put(tx, GARMENTS, document, revision=present.revision, note=present.note)
+    return found
