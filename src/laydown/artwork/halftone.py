@@ -174,7 +174,7 @@ def bands(
     art_height, art_width = tones.shape
     rows, columns = shape
     row_of = _nearest(rows, art_height)
-    column_of = _nearest(columns, art_width)
+    column_of = _nearest(columns, art_width).astype(np.int32)
     for start in range(0, art_height, art_rows):
         stop = min(art_height, start + art_rows)
         first, last = np.searchsorted(row_of, (start, stop))

@@ -37,7 +37,7 @@ def _compare(ranks: NDArray[np.uint16], level: NDArray[np.uint16], flags: NDArra
 def screen_band(
     tone: NDArray[np.uint8],
     row_of: NDArray[np.int64],
-    column_of: NDArray[np.int64],
+    column_of: NDArray[np.int32],
     first_row: int,
     ranks: NDArray[np.uint16],
     slant: int,
@@ -53,6 +53,7 @@ def screen_band(
     flags = np.zeros(8 * out.shape[1], np.uint8)
     # The bits that are left over in a row's last byte come first when the row is turned round.
     ahead = 8 * out.shape[1] - columns if mirrored else 0
+    across = np.zeros(tone.shape[1], np.uint16)
     level = np.zeros(columns, np.uint16)
     full = levels[255]
     seen = -1
@@ -69,13 +70,14 @@ def screen_band(
             inked = False
             for x in range(line.size):
                 value = levels[line[x]]
+                across[x] = value
                 inked |= value > 0
                 grey |= (value > 0) & (value < full)
             if not inked:
                 out[i] = 0
                 continue
             for x in range(columns):
-                level[x] = levels[line[column_of[x]]]
+                level[x] = across[column_of[x]]
         y = first_row + i
         row = ranks[y % high]
         x = 0

@@ -151,7 +151,7 @@ def check_ruling(mesh: Mesh, screening: Screening) -> MeshCheck:
     lines, count = units.to_per_inch(screening.ruling), units.to_threads_per_inch(mesh.count)
     words = f"Mesh {mesh.name} has {ratio:.2f} threads for each row of dots at {lines:.4g} lines/in"
     known = f"the rule is {rule.low:g} to {rule.high:g}, and no exact ratio can be predicted"
-    if ratio >= rule.low:
+    if ratio >= rule.low * (1 - 1e-9):
         return MeshCheck(about="ruling", ok=True, sentence=f"{words}; {known}.")
     return MeshCheck(
         about="ruling",

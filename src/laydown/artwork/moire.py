@@ -85,8 +85,9 @@ def mesh_beat(mesh: Mesh, halftone: Halftone) -> Beat:
     Ink passes where the mesh is open *and* the stencil is: the product of two periodic functions. It has a wave at
     each difference of a wave vector of the mesh and one of the dots, with twice the product of their Fourier
     coefficients for its swing. Coefficients of the mesh: sin(π i a)/(π i) along each direction with a = w n; those of
-    the dots come from a Fourier transform of the dot at 19 tones, the largest of which counts. Waves
-    shorter than 1.5 mm are left out; there is no upper end, as a beat longer than the print is a shorter one at slightly more tension.
+    the dots come from a Fourier transform of the dot at 19 tones, the largest of which counts. Waves shorter than
+    1.5 mm are left out; there is no upper end, as a beat longer than the print is a shorter one at slightly more
+    tension.
     """
     swings, periods = _against_mesh(mesh, halftone.shape, np.asarray([halftone.ruling]), np.asarray([halftone.angle]))
     return Beat(period=float(periods[0]), swing=float(swings[0]))
@@ -184,18 +185,30 @@ def _threads(mesh: Mesh) -> _Waves:
     return _Waves(lattice[kept] * mesh.count, np.abs(along[None, :] * along[:, None]).ravel()[kept])
 
 
+def mesh_waves(mesh: Mesh, halftone: Halftone) -> tuple[NDArray[np.complex128], FloatArray]:
+    """All waves of a halftone seen through a mesh, nothing being off: what `mesh_beat` judges.
+
+    Returns
+    -------
+    vectors : ndarray of complex, shape (waves of the mesh, waves of the dots)
+        Wave vectors [1/m], across in the real part and up in the imaginary one.
+    swings : ndarray
+        Largest swing of the inked share over all tones.
+    """
+    threads, dots = _threads(mesh), _dots(halftone, DOT_WAVES)
+    swings = 2 * threads.amplitudes[:, None] * dots.amplitudes[None, :]
+    return threads.vectors[:, None] - dots.vectors[None, :], swings
+
+
 def _against_mesh(
     mesh: Mesh, shape: DotShape, rulings: FloatArray, angles: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
     """Swing and period of the strongest wave in the visible span, for each pair of ruling and angle."""
     threads = _threads(mesh)
-    number = np.arange(-DOT_WAVES, DOT_WAVES + 1)
-    lattice = (number[None, :] + 1j * number[:, None]).ravel()
-    dots = dot_waves(shape).ravel()
-    kept = (lattice != 0) & (dots > SLIGHTEST_SEEN / 4)
-    lattice, dots = lattice[kept], dots[kept]
+    dots = _dots(Halftone(ruling=float(rulings[0]), angle=0.0, shape=shape), DOT_WAVES)
+    strong = dots.amplitudes > SLIGHTEST_SEEN / 4
+    lattice, strength = dots.vectors[strong] / rulings[0], 2 * threads.amplitudes[:, None] * dots.amplitudes[strong]
     swings, periods = np.zeros(rulings.size), np.full(rulings.size, math.inf)
-    strength = 2 * threads.amplitudes[:, None] * dots[None, :]
     for index, (ruling, angle) in enumerate(zip(rulings, angles, strict=True)):
         for count in (1 - COUNT_SLACK, 1.0, 1 + COUNT_SLACK):
             for askew in (-ANGLE_SLACK, 0.0, ANGLE_SLACK):
@@ -213,4 +226,4 @@ def _apart(one: float, other: float) -> float:
     return abs((one - other + math.pi / 4) % (math.pi / 2) - math.pi / 4)
 
 
-__all__ = ["Beat", "dot_waves", "mesh_beat", "plates_beat", "quiet_angle", "quiet_ruling"]
+__all__ = ["Beat", "dot_waves", "mesh_beat", "mesh_waves", "plates_beat", "quiet_angle", "quiet_ruling"]

@@ -26,3 +26,8 @@ def plate(tones, *, art_per_inch=300.0, name="colour 1", ink="Red plastisol"):
 def unpacked(bands, columns):
     """Bits of packed rows, one a byte."""
     return np.unpackbits(np.concatenate(list(bands)), axis=1)[:, :columns]
+
+
+def overflowing():
+    """Compiled code multiplies past 64 bits on purpose; interpreted, numpy would warn of it."""
+    return np.errstate(over="ignore")

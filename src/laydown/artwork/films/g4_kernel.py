@@ -24,6 +24,7 @@ VERTICAL = np.array(
 PASS = np.uint64(0b0001 * 16 + 4)
 HORIZONTAL = np.uint64(0b001 * 16 + 3)
 LENGTH = np.uint64(15)
+BYTE = np.uint64(255)
 LONGEST = 2560
 
 
@@ -56,6 +57,16 @@ def _changes(row: NDArray[np.uint64], width: int, found: NDArray[np.int32]) -> i
 
 
 @njit(cache=True, error_model="numpy", nogil=True)
+def _flush(kept: np.uint64, waiting: int, out: NDArray[np.uint8], written: int) -> None:
+    """Four bytes of the bits that wait."""
+    word = kept >> np.uint64(waiting - 32)
+    out[written] = np.uint8((word >> np.uint64(24)) & BYTE)
+    out[written + 1] = np.uint8((word >> np.uint64(16)) & BYTE)
+    out[written + 2] = np.uint8((word >> np.uint64(8)) & BYTE)
+    out[written + 3] = np.uint8(word & BYTE)
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
 def encode_rows(
     rows: NDArray[np.uint64],
     width: int,
@@ -66,7 +77,7 @@ def encode_rows(
 ) -> int:
     """Code rows after what was coded before; gives the bytes written to ``out``.
 
-    ``above`` holds the changes of the row before, ``state`` the bits that fill no whole byte yet and their number.
+    ``above`` holds the changes of the row before, ``state`` the bits that fill no four bytes yet and their number.
     """
     kept, waiting = state[0], np.int64(state[1])
     written = 0
@@ -74,63 +85,64 @@ def encode_rows(
     current = np.zeros_like(above)
     for r in range(rows.shape[0]):
         _changes(rows[r], width, current)
-        at, i, j, ink = 0, 0, 0, 0
-        begun = False
+        # ``at`` is the place up to which the row is coded; before its first pixel it lies to the left of the row.
+        # ``j`` is the first change above that lies right of it and turns to the other colour.
+        at, i, j, ink = -1, 0, 0, 0
         while at < width:
             a1 = current[i]
-            # First change above that lies right of here and turns to the other colour.
-            while j > 0 and reference[j - 1] > at:
-                j -= 1
-            while reference[j] < width and (reference[j] < at or (reference[j] == at and begun) or (j & 1) != ink):
-                j += 1
             b1 = reference[j]
-            b2 = reference[j + 1] if b1 < width else width
-            if b2 < a1:
-                word = PASS
-                kept = (kept << (word & LENGTH)) | (word >> S4)
+            gap = a1 - b1
+            if gap > 0 and reference[j + 1] < a1:
+                kept = (kept << np.uint64(4)) | (PASS >> S4)
                 waiting += 4
-                at = b2
-            elif -3 <= a1 - b1 <= 3:
-                word = VERTICAL[a1 - b1 + 3]
+                at = reference[j + 1]
+                j += 2
+            elif -3 <= gap <= 3:
+                word = VERTICAL[gap + 3]
                 kept = (kept << (word & LENGTH)) | (word >> S4)
                 waiting += np.int64(word & LENGTH)
                 at = a1
                 i += 1
                 ink ^= 1
+                # The next change above, or the one before when this one lay to the left of both.
+                j += 1
+                if j >= 2 and reference[j - 2] > at:
+                    j -= 2
             else:
-                a2 = current[i + 1]
                 kept = (kept << np.uint64(3)) | (HORIZONTAL >> S4)
                 waiting += 3
+                a2 = current[i + 1]
+                start = max(at, 0)
                 for k in range(2):
-                    run = (a1 - at) if k == 0 else (a2 - a1)
+                    run = (a1 - start) if k == 0 else (a2 - a1)
                     while run > LONGEST:
                         word = codes[0, 103]
                         kept = (kept << (word & LENGTH)) | (word >> S4)
                         waiting += np.int64(word & LENGTH)
                         run -= LONGEST
-                        while waiting >= 8:
-                            waiting -= 8
-                            out[written] = np.uint8((kept >> np.uint64(waiting)) & np.uint64(255))
-                            written += 1
-                    colour = ink ^ k
+                        if waiting >= 32:
+                            _flush(kept, waiting, out, written)
+                            waiting -= 32
+                            written += 4
                     if run >= 64:
-                        word = codes[colour, 63 + (run >> 6)]
+                        word = codes[ink ^ k, 63 + (run >> 6)]
                         kept = (kept << (word & LENGTH)) | (word >> S4)
                         waiting += np.int64(word & LENGTH)
-                    word = codes[colour, run & 63]
+                    word = codes[ink ^ k, run & 63]
                     kept = (kept << (word & LENGTH)) | (word >> S4)
                     waiting += np.int64(word & LENGTH)
-                    while waiting >= 8:
-                        waiting -= 8
-                        out[written] = np.uint8((kept >> np.uint64(waiting)) & np.uint64(255))
-                        written += 1
+                    if waiting >= 32:
+                        _flush(kept, waiting, out, written)
+                        waiting -= 32
+                        written += 4
                 at = a2
                 i += 2
-            begun = True
-            while waiting >= 8:
-                waiting -= 8
-                out[written] = np.uint8((kept >> np.uint64(waiting)) & np.uint64(255))
-                written += 1
+            if waiting >= 32:
+                _flush(kept, waiting, out, written)
+                waiting -= 32
+                written += 4
+            while reference[j] <= at and reference[j] < width:
+                j += 2
         reference, current = current, reference
     above[:] = reference
     state[0], state[1] = kept, np.uint64(waiting)
