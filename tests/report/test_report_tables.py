@@ -92,7 +92,7 @@ def test_groups_of_rejections_show_counts_and_the_full_list_shows_each_reason():
     grouped = one_line(shown(plan_table(sample_plan(), METRIC)))
     full = one_line(shown(plan_table(sample_plan(), METRIC, every_rejection=True)))
 
-    assert "2 bleed bleeds: grade 2-3 on day 30, grade 4 is asked for (91 % risk); 1 more of the kind" in grouped
+    assert "2 bleed bleeds: grade 2-3 on day 30, grade 4 is asked for (91 % risk); 1 with other figures" in grouped
     assert "grade 2 on day 30" not in grouped
     for one in REJECTED:
         assert one.stack in full

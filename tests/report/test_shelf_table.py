@@ -8,12 +8,17 @@ import pytest
 from rich.console import Console
 
 from laydown.domain.ink import InkKind
+from laydown.domain.shop import Preferences
 from laydown.planning.ownership_records import InkVerdict, Ownership, Served, UniversalWhite
 from laydown.report.shelf_table import ShelfTable
 
+METRIC = Preferences()
+
 
 def served(order, *, risk=0.02, meets=True):
-    return Served(order=order, times_a_year=12, stack=f"Stack of {order}", cost=400.5, fail_risk=risk, meets=meets)
+    return Served(
+        order=order, times_a_year=12, stack=f"{order} White through 43/80", cost=400.5, fail_risk=risk, meets=meets
+    )
 
 
 def verdict(ink, *, kept, change, unserved=(), moved=()):
@@ -48,9 +53,9 @@ ANSWER = Ownership(
 )
 
 
-def printed(width=200):
+def printed(width=200, prefs=METRIC):
     out = io.StringIO()
-    Console(file=out, width=width).print(ShelfTable(ANSWER, "EUR"))
+    Console(file=out, width=width).print(ShelfTable(ANSWER, "EUR", prefs))
     return out.getvalue()
 
 
@@ -80,7 +85,7 @@ def test_each_ink_says_what_the_opposite_would_do(ink, words):
 
 
 def test_each_order_says_how_it_is_printed_and_what_that_costs():
-    for word in ("12", "Stack of Tees", "400.50 EUR", "2 %"):
+    for word in ("12", "Tees White through 43/80", "400.50 EUR", "2 %"):
         assert word in line_of("Tees")
     assert "under 1 %" in line_of("Jerseys")
 
@@ -100,3 +105,8 @@ def test_orders_that_were_left_out_are_told_with_the_reason():
 
 def test_it_fits_a_narrow_terminal():
     assert max(map(len, printed(width=80).splitlines())) <= 80
+
+
+def test_meshes_are_counted_as_the_shop_counts_them():
+    assert "Tees White through 43/80" in printed()
+    assert "Tees White through 110/80" in printed(prefs=Preferences(mesh="inch"))

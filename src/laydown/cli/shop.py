@@ -67,4 +67,4 @@ def whites(
 
     shelves = open_shop(shop)
     answer = own_inks(shelves, read_season(orders, shelves), progress=tell)
-    show(ShelfTable(answer, shelves.costs.currency))
+    show(ShelfTable(answer, shelves.costs.currency, shelves.preferences))

@@ -90,15 +90,18 @@ def mesh(woven: Mesh | None, prefs: Preferences) -> str:
 
     Counts per inch are the ones written on frames where the converted count is within one per cent of one.
     """
-    if woven is None:
-        return "closed"
+    return "closed" if woven is None else mesh_figures(woven.count, units.to_micron(woven.thread), prefs)
+
+
+def mesh_figures(count: float, thread_um: float, prefs: Preferences) -> str:
+    """Two figures of a mesh, from its threads per metre and its thread."""
     if prefs.mesh == "inch":
-        exact = units.to_threads_per_inch(woven.count)
+        exact = units.to_threads_per_inch(count)
         nearest = min(_COUNTS_PER_INCH, key=lambda known: abs(known - exact))
-        count = nearest if abs(nearest - exact) <= 0.01 * exact else exact
+        shown = nearest if abs(nearest - exact) <= 0.01 * exact else exact
     else:
-        count = units.to_threads_per_cm(woven.count)
-    return f"{number(count)}/{number(units.to_micron(woven.thread))}"
+        shown = units.to_threads_per_cm(count)
+    return f"{number(shown)}/{number(thread_um)}"
 
 
 def mesh_unit(prefs: Preferences) -> str:

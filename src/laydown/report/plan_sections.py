@@ -12,6 +12,7 @@ from laydown.report.confidence import confidence_words, standing_words
 from laydown.report.plain_text import capital, printable
 from laydown.report.press_table import press_table
 from laydown.report.rejections import group_rejections
+from laydown.report.shop_words import shop_words
 from laydown.report.stack_words import stack_words
 from laydown.report.ticket_forecast import expected_cells
 
@@ -63,14 +64,17 @@ def print_rule(plan: Plan, chosen: PrintPlan, prefs: Preferences) -> RenderableT
 def choice(plan: Plan, chosen: PrintPlan, prefs: Preferences) -> RenderableType:
     """Tell what was chosen, why, and how sure it is."""
     assert chosen.stack is not None
-    rows: list[Row] = [("Chosen", stack_words(chosen.stack, prefs), "bold"), ("Why", chosen.why, "")]
+    rows: list[Row] = [
+        ("Chosen", stack_words(chosen.stack, prefs), "bold"),
+        ("Why", tuple(shop_words(w, prefs) for w in chosen.why), ""),
+    ]
     sure = confidence_words(chosen, plan)
     if chosen.forecast:
         sure = f"{sure}\n{standing_words(chosen.forecast)}"
     return _labelled([*rows, ("How sure", sure, "")])
 
 
-def stop(chosen: PrintPlan) -> Iterator[RenderableType]:
+def stop(chosen: PrintPlan, prefs: Preferences) -> Iterator[RenderableType]:
     """Tell what fails by how much, and what would help."""
     from rich.text import Text
 
@@ -80,9 +84,9 @@ def stop(chosen: PrintPlan) -> Iterator[RenderableType]:
         yield _labelled(
             [
                 ("Fails", capital(printable(s.requirement)), "bold"),
-                ("Misses by", printable(s.by), ""),
-                ("Closest", printable(s.closest), ""),
-                ("Would help", printable(s.remedy), ""),
+                ("Misses by", shop_words(s.by, prefs), ""),
+                ("Closest", shop_words(s.closest, prefs), ""),
+                ("Would help", shop_words(s.remedy, prefs), ""),
             ]
         )
 
@@ -102,12 +106,13 @@ def job(chosen: PrintPlan, prefs: Preferences, *, narrow: bool) -> Iterator[Rend
         yield _labelled([("Cost", *_cost_words(chosen.cost))])
     if chosen.alternatives:
         also = tuple(
-            f"{stack_words(a.stack, prefs)}: {a.reason} ({show.chance(a.fail_risk)} risk)" for a in chosen.alternatives
+            f"{stack_words(a.stack, prefs)}: {shop_words(a.reason, prefs)} ({show.chance(a.fail_risk)} risk)"
+            for a in chosen.alternatives
         )
         yield _labelled([("Also does", also, "")])
 
 
-def rejections(chosen: PrintPlan, *, every: bool) -> Iterator[RenderableType]:
+def rejections(chosen: PrintPlan, prefs: Preferences, *, every: bool) -> Iterator[RenderableType]:
     """Why other stacks lost: groups with counts, or each stack with its own reason."""
     from rich.text import Text
 
@@ -119,18 +124,18 @@ def rejections(chosen: PrintPlan, *, every: bool) -> Iterator[RenderableType]:
     )
     table = _grid((6, "right"), (12, "left"))
     for group in group_rejections(chosen.rejected):
-        count, stage = Text(str(group.count)), Text(printable(group.stage))
+        count, stage = Text(show.number(group.count)), Text(printable(group.stage))
         if not every:
-            table.add_row(count, stage, Text(_reason(group.reason, group.others)))
+            table.add_row(count, stage, Text(_reason(shop_words(group.reason, prefs), group.others)))
             continue
         for n, one in enumerate(group.stacks):
-            words = Text(printable(one.stack), style="dim")
-            words.append(f"\n{printable(one.reason)}", style="not dim")
+            words = Text(shop_words(one.stack, prefs), style="dim")
+            words.append(f"\n{shop_words(one.reason, prefs)}", style="not dim")
             table.add_row(count if n == 0 else "", stage if n == 0 else "", words)
     yield table
 
 
-def closing(plan: Plan) -> Iterator[RenderableType]:
+def closing(plan: Plan, prefs: Preferences) -> Iterator[RenderableType]:
     """Show tests, what would tell most, and cautions."""
     yield ""
     rows: list[Row] = []
@@ -139,7 +144,7 @@ def closing(plan: Plan) -> Iterator[RenderableType]:
     if plan.decisive:
         rows.append(("Tells most", capital(printable(plan.decisive)) + ".", ""))
     if plan.cautions:
-        rows.append(("Take care", plan.cautions, ""))
+        rows.append(("Take care", tuple(shop_words(c, prefs) for c in plan.cautions), ""))
     if plan.cost and len(plan.prints) > 1:
         rows.append(("All prints", *_cost_words(plan.cost)))
     yield _labelled(rows)
@@ -226,14 +231,15 @@ def _cost_words(cost: Cost) -> tuple[str, str]:
 
 
 def _reason(reason: str, others: int) -> str:
-    return printable(reason) + (f"; {others} more of the kind" if others else "")
+    return reason + (f"; {show.number(others)} with other figures" if others else "")
 
 
 def _test_words(plan: Plan) -> tuple[str, ...]:
-    currency = plan.cost.currency if plan.cost else ""
+    currency = next((p.cost.currency for p in plan.prints if p.cost), "")
     words = []
     for test in plan.tests:
         due = f"read on {show.date(test.read_on)}" if test.read_on else f"read after {show.duration(test.read_after)}"
-        worth = f"; worth {show.number(test.worth, 2)}, costs {show.money(test.cost, currency)}".rstrip()
+        # Without a stack nothing is at stake yet, so a test cannot be weighed in money.
+        worth = f"; worth {show.number(test.worth, 2)}, costs {show.money(test.cost, currency)}" if currency else ""
         words.append(f"{test.name}, {due}{worth}: {test.why}")
     return tuple(words)

@@ -56,7 +56,7 @@ def _press_row(p: Pass, s: PassSettings, prefs: Preferences, *, turned: bool, na
     from rich.text import Text
 
     fine = (
-        show.shore(s.squeegee_shore),
+        f"{show.shore(s.squeegee_shore)} A",
         show.length(s.off_contact, prefs),
         show.tension(s.tension_low, s.tension_high),
         show.micron(s.emulsion_over_mesh) if p.ink else show.NOTHING,
@@ -65,7 +65,7 @@ def _press_row(p: Pass, s: PassSettings, prefs: Preferences, *, turned: bool, na
     what.append(f", {p.role.value}", style="not bold")
     notes = [printable(s.squeegee_note)] if s.squeegee_note else []
     if narrow:
-        notes = [f"squeegee {fine[0]} A", *notes, f"off-contact {fine[1]}", fine[2]]
+        notes = [f"squeegee {fine[0]}", *notes, f"off-contact {fine[1]}", fine[2]]
         notes += [f"EOM {fine[3]}"] if p.ink else []
     if notes:
         what.append("\n" + ", ".join(notes), style="not bold dim")

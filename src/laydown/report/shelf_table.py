@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from laydown.domain.shop import Preferences
 from laydown.planning.ownership_records import InkVerdict, Ownership, UniversalWhite
 from laydown.report import display_units as show
 from laydown.report.plain_text import printable
+from laydown.report.shop_words import shop_words
 
 if TYPE_CHECKING:
     from rich.console import Console, ConsoleOptions, RenderableType
@@ -25,10 +27,12 @@ class ShelfTable:
     answer : Ownership
     currency : str
         The shop's currency.
+    prefs : Preferences
+        How the shop likes to read numbers.
     """
 
-    def __init__(self, answer: Ownership, currency: str) -> None:
-        self._answer, self._currency = answer, currency
+    def __init__(self, answer: Ownership, currency: str, prefs: Preferences) -> None:
+        self._answer, self._currency, self._prefs = answer, currency, prefs
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
         """Yield the answer, then a table each for inks, orders and universal whites."""
@@ -67,7 +71,7 @@ class ShelfTable:
             table.add_row(
                 printable(one.order),
                 f"{one.times_a_year:g}",
-                printable(one.stack),
+                shop_words(one.stack, self._prefs),
                 self._money(one.cost),
                 show.chance(one.fail_risk),
             )

@@ -10,6 +10,7 @@ from laydown.domain.shop import Preferences
 from laydown.report import display_units as show
 from laydown.report import plan_sections as sections
 from laydown.report.plain_text import printable
+from laydown.report.shop_words import shop_words
 from laydown.report.stack_words import stack_in_short
 
 if TYPE_CHECKING:
@@ -71,12 +72,12 @@ class PlanTable:
             yield ""
             yield sections.print_rule(plan, chosen, prefs)
             if chosen.stack is None:
-                yield from sections.stop(chosen)
+                yield from sections.stop(chosen, prefs)
             else:
                 yield sections.choice(plan, chosen, prefs)
                 yield from sections.job(chosen, prefs, narrow=narrow)
-            yield from sections.rejections(chosen, every=self._every)
-        yield from sections.closing(plan)
+            yield from sections.rejections(chosen, prefs, every=self._every)
+        yield from sections.closing(plan, prefs)
 
 
 class OverviewTable:
@@ -128,12 +129,13 @@ def _overview_row(plan: Plan, chosen: PrintPlan, prefs: Preferences, *, first: b
     if chosen.stack is None:
         what = Text("do not print", style="bold")
         what.append(
-            "".join(f"\n{printable(s.requirement)}: {printable(s.by)}" for s in chosen.shortfalls), style="not bold"
+            "".join(f"\n{printable(s.requirement)}: {shop_words(s.by, prefs)}" for s in chosen.shortfalls),
+            style="not bold",
         )
     else:
         what = Text(stack_in_short(chosen.stack, prefs))
         if chosen.why:
-            what.append(f"\n{printable(chosen.why[0])}", style="dim")
+            what.append(f"\n{shop_words(chosen.why[0], prefs)}", style="dim")
     test = _first_test(plan) if first else ""
     if narrow and test:
         what.append(f"\ntest first: {test}")

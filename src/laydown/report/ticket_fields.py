@@ -13,6 +13,7 @@ from laydown.report.bleed_chart import bleed_chart
 from laydown.report.confidence import confidence_words, standing_words
 from laydown.report.cross_section import cross_section
 from laydown.report.plain_text import capital, printable
+from laydown.report.shop_words import shop_words
 from laydown.report.swatch_colour import srgb_of
 from laydown.report.temperature_chart import temperature_chart
 from laydown.report.ticket_forecast import expected_cells
@@ -48,10 +49,10 @@ def ticket_pages(plan: Plan, prefs: Preferences) -> list[Fields]:
         page: Fields = {
             "head": _head(plan, printed, prefs, n),
             "facts": _facts(plan.order, chosen, prefs),
-            "tests": _tests(plan),
-            "cautions": [printable(c) for c in plan.cautions],
+            "tests": _tests(plan, prefs),
+            "cautions": [shop_words(c, prefs) for c in plan.cautions],
             "foot": _foot(plan),
-            "failed": _failed(chosen),
+            "failed": _failed(chosen, prefs),
             "considered": show.number(chosen.considered),
             "notice": _notice(plan, chosen),
         }
@@ -146,26 +147,26 @@ def _dryer(dryer: DryerSettings, prefs: Preferences) -> Fields:
     }
 
 
-def _tests(plan: Plan) -> list[Fields]:
+def _tests(plan: Plan, prefs: Preferences) -> list[Fields]:
     return [
         {
             "name": printable(test.name),
             "due": f"read {show.date(test.read_on)}"
             if test.read_on
             else f"read after {show.duration(test.read_after)}",
-            "how": printable(test.how),
+            "how": shop_words(test.how, prefs),
         }
         for test in plan.tests
     ]
 
 
-def _failed(chosen: PrintPlan) -> list[Fields]:
+def _failed(chosen: PrintPlan, prefs: Preferences) -> list[Fields]:
     return [
         {
             "requirement": capital(printable(s.requirement)),
-            "by": printable(s.by),
-            "closest": printable(s.closest),
-            "remedy": printable(s.remedy),
+            "by": shop_words(s.by, prefs),
+            "closest": shop_words(s.closest, prefs),
+            "remedy": shop_words(s.remedy, prefs),
         }
         for s in chosen.shortfalls
     ]
