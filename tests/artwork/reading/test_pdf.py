@@ -272,6 +272,18 @@ def test_an_ink_that_prints_nothing_is_listed_but_gives_no_plate(read, inspect, 
     assert any("'Gold' of the PDF prints nothing" in note for note in picture.notes)
 
 
+@pytest.mark.parametrize(
+    ("written_as", "name"), [("Gr#fcn", "Grün"), ("Gr#c3#bcn", "Grün"), ("A#2fB#23", "A/B#"), ("a#0ab", "a b")]
+)
+def test_names_of_inks_in_any_letters(read, written, written_as, name):
+    space = RED.replace("Flame#20Red", written_as)
+    data = pdf(b"/S cs 1 scn 0 0 36 36 re f", resources=f"/ColorSpace << /S {space} >>")
+
+    picture = read(written(data))
+
+    assert {k: int(v.max()) for k, v in plates(picture).items()} == {name: 255}
+
+
 def test_cmyk_is_called_a_guess(read, written):
     assert any("CMYK" in note for note in read(written(pdf(b"0 1 0 0 k 0 0 72 36 re f"))).notes)
     assert not any("CMYK" in note for note in read(written(pdf(b"0 1 0 rg 0 0 72 36 re f"))).notes)

@@ -194,6 +194,22 @@ def test_a_click_leads_where_it_likes(read, written):
     assert picture.pixels[..., 3].all()
 
 
+def test_what_drawing_programs_write_beside_the_drawing_passes(read, written):
+    """Namespaces of their own, metadata with addresses, file names in attributes, styles."""
+    data = (
+        f'<?xml version="1.0"?><!-- made --><svg {NAMES} xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#" '
+        'xmlns:own="http://example.invalid/ns" width="20mm" height="10mm" viewBox="0 0 200 100" '
+        'own:export-filename="C:\\art\\front.png"><metadata><rdf:RDF><rdf:Description rdf:about="" '
+        'rdf:resource="http://example.invalid/still"/></rdf:RDF></metadata><own:view zoom="2"/>'
+        "<style>.a { fill: #102030; font-family: 'Any, Sans' }</style>"
+        '<g own:label="Layer 1" style="display:inline"><rect class="a" width="200" height="100"/></g></svg>'
+    )
+
+    picture = read(written(data.encode()))
+
+    assert tuple(picture.pixels[50, 50]) == (0x10, 0x20, 0x30, 255)
+
+
 def test_a_short_file_that_asks_for_very_many_pixels_is_drawn_within_the_limit(written):
     path = written(svg("", size='width="40000" height="40000"'))
 

@@ -172,12 +172,50 @@ def test_32_bits_a_channel_are_refused(read, written):
         read(written(data), width=0.05)
 
 
-def test_another_library_agrees_on_a_compressed_tiff(read, tmp_path):
+@pytest.mark.parametrize(
+    "options",
+    [
+        {"compression": "lzw", "tile": (32, 32)},
+        {"compression": "lzw", "predictor": True},
+        {"compression": "zlib", "predictor": True, "byteorder": ">"},
+        {"compression": "packbits", "rowsperstrip": 7},
+        {"bigtiff": True},
+        {"tile": (48, 64)},
+        {"compression": "zstd"},
+    ],
+    ids=str,
+)
+def test_layouts_that_another_library_writes(read, tmp_path, options):
     import tifffile
 
     samples = noise(70, 90, 4)
-    tifffile.imwrite(
-        tmp_path / "a.tif", samples, photometric="rgb", extrasamples=["unassalpha"], compression="lzw", tile=(32, 32)
-    )
+    tifffile.imwrite(tmp_path / "a.tif", samples, photometric="rgb", extrasamples=["unassalpha"], **options)
 
     assert np.array_equal(read(tmp_path / "a.tif", width=0.05).pixels, samples)
+
+
+@pytest.mark.parametrize("compression", [None, "zlib"])
+def test_channels_that_lie_apart(read, tmp_path, compression):
+    import tifffile
+
+    samples = noise(70, 90, 3)
+    tifffile.imwrite(
+        tmp_path / "a.tif",
+        samples.transpose(2, 0, 1),
+        photometric="rgb",
+        planarconfig="separate",
+        compression=compression,
+    )
+
+    assert np.array_equal(read(tmp_path / "a.tif", width=0.05).pixels[..., :3], samples)
+
+
+def test_a_fax_packed_film(read, tmp_path):
+    from PIL import Image
+
+    samples = noise(70, 90, 1, high=2).astype(bool)
+    Image.fromarray(samples).save(tmp_path / "a.tif", compression="group4")
+
+    picture = read(tmp_path / "a.tif", width=0.05)
+    assert np.array_equal(picture.pixels[..., 0], samples * 255)
+    assert picture.bits == 1

@@ -28,9 +28,9 @@ class Limits:
     memory_bytes : int
         Address space of the worker (Linux; macOS does not enforce it).
     cpu : float
-        Computing time [s] for one file, rounded up to whole seconds.
+        Computing time [s] for each of two steps, header and pixels; rounded up to whole seconds.
     wall : float
-        Time [s] after which the worker is killed.
+        Time [s] for each step, after which the worker is killed.
     resolution_per_inch : float
         Pixels an inch at which vector art is drawn, unless ``pixels`` forces fewer.
     coarse_per_inch : float

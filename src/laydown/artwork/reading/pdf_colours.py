@@ -51,6 +51,15 @@ def is_dictionary(thing: Any) -> bool:
     return isinstance(thing, Dictionary | Stream)
 
 
+def plain_name(name: Any) -> str:
+    """A name of a PDF in letters: UTF-8 as the standard has it, else Latin as older programs write."""
+    raw = re.sub(rb"#([0-9A-Fa-f]{2})", lambda found: bytes([int(found[1], 16)]), name.unparse().removeprefix(b"/"))
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError:
+        return raw.decode("latin-1")
+
+
 def colorants(space: Any) -> list[str]:
     """Names that a Separation or DeviceN space prints with; empty for others."""
     from pikepdf import Array
@@ -59,9 +68,9 @@ def colorants(space: Any) -> list[str]:
         return []
     kind = str(space[0])
     if kind == "/Separation":
-        return [str(space[1]).removeprefix("/")]
+        return [plain_name(space[1])]
     if kind == "/DeviceN" and isinstance(space[1], Array):
-        return [str(name).removeprefix("/") for name in space[1]]
+        return [plain_name(name) for name in space[1]]
     return []
 
 

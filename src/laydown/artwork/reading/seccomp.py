@@ -17,7 +17,9 @@ _ALLOW = 0x7FFF0000
 _FAIL = 0x00050000 | errno.EPERM
 _ABSENT = 0x00050000 | errno.ENOSYS
 _LOAD, _EQUAL, _AT_LEAST, _ANY_BIT, _RETURN = 0x20, 0x15, 0x35, 0x45, 0x06
-_NUMBER, _ARGUMENTS = 0, 16
+_NUMBER, _MACHINE, _ARGUMENTS = 0, 4, 16
+_MACHINES = {"x86_64": 0xC000003E, "aarch64": 0xC00000B7}
+"""How the kernel tells calls of one machine from those of its 32-bit mode, which have other numbers."""
 _FOREIGN_CALLS = 0x40000000
 _WRITING = os.O_WRONLY | os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND
 _THREAD = 0x10000
@@ -64,7 +66,8 @@ def _argument(index: int) -> bytes:
 def program(machine: str) -> bytes:
     """Instructions of the filter for one kind of machine."""
     reload = _step(_LOAD, _NUMBER)
-    steps = [reload, _step(_AT_LEAST, _FOREIGN_CALLS, 0, 1), _step(_RETURN, _FAIL)]
+    steps = [_step(_LOAD, _MACHINE), _step(_EQUAL, _MACHINES[machine], 1, 0), _step(_RETURN, _FAIL)]
+    steps += [reload, _step(_AT_LEAST, _FOREIGN_CALLS, 0, 1), _step(_RETURN, _FAIL)]
     for call in (_OPENAT2, _CLONE3):  # the C library then falls back on the older call, which can be judged
         steps += [_step(_EQUAL, call, 0, 1), _step(_RETURN, _ABSENT)]
     for call in _FORBIDDEN[machine].values():
