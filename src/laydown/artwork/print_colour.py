@@ -22,6 +22,9 @@ from laydown.models.ink_optics import ink_spectra
 Values = NDArray[np.float64]
 
 BANDS = 36
+MANY = 4000
+"""Points from which several threads are worth starting."""
+
 MOST_PLATES = 18
 """Plates that the optics follow at once: sixteen inks, an underbase and a highlight white."""
 
@@ -52,6 +55,8 @@ class InkFilm:
         Cured thickness [m].
     on_cloth : float or None
         Thickness where nothing lies below it but cloth, which drinks some of it [m]; None: the same.
+    full_hiding : ndarray, shape (36,), or None
+        Measured reflectance of a film that hides completely; None: what K and S give.
     """
 
     name: str
@@ -59,6 +64,7 @@ class InkFilm:
     scattering: Values
     film: float
     on_cloth: float | None = None
+    full_hiding: Values | None = None
 
     def __post_init__(self) -> None:
         for label, spectrum in (("absorption", self.absorption), ("scattering", self.scattering)):
@@ -187,7 +193,12 @@ def ink_film(ink: Ink, film: float, *, on_cloth: float | None = None) -> InkFilm
     """Film of a shelf ink, with the spectra that the forecast uses."""
     spectra = ink_spectra(ink)
     return InkFilm(
-        name=ink.name, absorption=spectra.absorption, scattering=spectra.scattering, film=film, on_cloth=on_cloth
+        name=ink.name,
+        absorption=spectra.absorption,
+        scattering=spectra.scattering,
+        film=film,
+        on_cloth=on_cloth,
+        full_hiding=spectra.full_hiding,
     )
 
 
@@ -215,7 +226,7 @@ def print_xyz(tones: ArrayLike, layers: PrintLayers) -> Values:
     Exact for solids (it is then the layered film's own colour) and linear in each tone. Dots are taken wide against
     the film, so that no light crosses from dot to gap: no optical dot gain. Mechanical gain is the tone curve's part.
     """
-    from laydown.artwork.print_colour_kernel import mix
+    from laydown.artwork.print_colour_kernel import mix, mix_few
     from laydown.artwork.print_colour_primaries import primaries
 
     array = np.asarray(tones, dtype=np.float64)
@@ -225,8 +236,9 @@ def print_xyz(tones: ArrayLike, layers: PrintLayers) -> Values:
     if not ((array >= 0) & (array <= 1)).all():
         raise InvalidInput("a tone lies between 0 and 1", where="tones")
     flat = np.ascontiguousarray(array.reshape(-1, plates))
-    xyz: Values = mix(flat, primaries(layers)).reshape(*array.shape[:-1], 3)
-    return xyz
+    table = primaries(layers)
+    xyz: Values = mix(flat, table) if len(flat) >= MANY else mix_few(flat, table)
+    return xyz.reshape(*array.shape[:-1], 3)
 
 
 def print_lab(tones: ArrayLike, layers: PrintLayers) -> Values:

@@ -68,42 +68,54 @@ def primary_table(
     return table
 
 
-@njit(cache=True, error_model="numpy", parallel=True)
+@njit(cache=True, error_model="numpy", parallel=True, nogil=True)
 def mix(tones: Values, table: Values) -> Values:
     """XYZ of tones (pixel, plate) by Demichel's shares of the primaries in the table (2^plates, 3)."""
-    pixels, plates = tones.shape
-    xyz = np.zeros((pixels, 3))
-    for i in prange(pixels):
-        # Only plates that are neither open nor solid here split the area.
-        whole = 0
-        split = 0
-        bit_of = np.empty(plates, dtype=np.int64)
-        tone_of = np.empty(plates)
-        for k in range(plates):
-            tone = tones[i, k]
-            bit = 1 << (plates - 1 - k)
-            if tone >= 1.0:
-                whole |= bit
-            elif tone > 0.0:
-                bit_of[split] = bit
-                tone_of[split] = tone
-                split += 1
-        x = 0.0
-        y = 0.0
-        z = 0.0
-        for subset in range(1 << split):
-            row = whole
-            share = 1.0
-            for j in range(split):
-                if (subset >> j) & 1:
-                    row |= bit_of[j]
-                    share *= tone_of[j]
-                else:
-                    share *= 1.0 - tone_of[j]
-            x += share * table[row, 0]
-            y += share * table[row, 1]
-            z += share * table[row, 2]
-        xyz[i, 0] = x
-        xyz[i, 1] = y
-        xyz[i, 2] = z
+    xyz = np.empty((tones.shape[0], 3))
+    for i in prange(tones.shape[0]):
+        xyz[i, 0], xyz[i, 1], xyz[i, 2] = _mixed(tones[i], table)
     return xyz
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def mix_few(tones: Values, table: Values) -> Values:
+    """Do as `mix` on one thread, for few pixels."""
+    xyz = np.empty((tones.shape[0], 3))
+    for i in range(tones.shape[0]):
+        xyz[i, 0], xyz[i, 1], xyz[i, 2] = _mixed(tones[i], table)
+    return xyz
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def _mixed(tones: Values, table: Values) -> tuple[float, float, float]:
+    """Sum over the sets of those plates that are neither open nor solid here; the others do not split the area."""
+    plates = tones.size
+    whole = 0
+    split = 0
+    bit_of = np.empty(plates, dtype=np.int64)
+    tone_of = np.empty(plates)
+    for k in range(plates):
+        tone = tones[k]
+        bit = 1 << (plates - 1 - k)
+        if tone >= 1.0:
+            whole |= bit
+        elif tone > 0.0:
+            bit_of[split] = bit
+            tone_of[split] = tone
+            split += 1
+    x = 0.0
+    y = 0.0
+    z = 0.0
+    for subset in range(1 << split):
+        row = whole
+        share = 1.0
+        for j in range(split):
+            if (subset >> j) & 1:
+                row |= bit_of[j]
+                share *= tone_of[j]
+            else:
+                share *= 1.0 - tone_of[j]
+        x += share * table[row, 0]
+        y += share * table[row, 1]
+        z += share * table[row, 2]
+    return x, y, z

@@ -12,7 +12,7 @@ from laydown.artwork.plate import Plate
 from laydown.artwork.print_colour import PrintLayers, print_lab
 from laydown.artwork.separate_cells import ColourCells, colour_cells
 from laydown.artwork.separate_plates import CELLS, CellLabels, CellTones, label_cells
-from laydown.artwork.separate_solids import flat_tones
+from laydown.artwork.separate_solids import print_flats
 from laydown.artwork.separate_solve import LEAST_TONE, solve_tones
 from laydown.domain.stack import Role
 
@@ -158,12 +158,11 @@ def _cell_tones(
         return tones.astype(np.uint8)
     cloth = print_lab(np.zeros(len(layers.axes)), layers)
     left_open = np.asarray(ciede2000(cells.lab, cloth) <= options.open_limit)
-    if not options.open_cloth:
-        left_open = np.zeros_like(left_open)
-    loose = np.asarray((cells.flat < 0) & ~left_open)
-    inks = np.ones(len(layers.axes), dtype=bool)
+    left_open = left_open if options.open_cloth else np.zeros_like(left_open)
+    loose: NDArray[np.bool_] = (cells.flat < 0) & ~left_open
+    inks: NDArray[np.bool_] = np.ones(len(layers.axes), dtype=bool)
     if cells.flats.size:
-        solid = flat_tones(cells.lab[cells.flats], layers, least=options.least_tone)
+        solid = print_flats(cells.lab[cells.flats], layers, least=options.least_tone).tones
         solid[left_open[cells.flats]] = 0.0
         flat = cells.flat >= 0
         tones[flat] = solid[cells.flat[flat]]
@@ -171,14 +170,14 @@ def _cell_tones(
         loose[labels.mixed] = False
         if cells.drawn >= DRAWN and solid.any():
             # What little is left of drawn art are corners and specks: they bring no ink of their own.
-            inks = solid.any(axis=0)
+            inks = np.asarray(solid.any(axis=0))
     graded = np.flatnonzero(loose)
     if graded.size:
         tones[np.ix_(graded, inks)] = _graded(cells, graded, _only(layers, inks), options.least_tone)
     if not options.open_cloth:
         bare = np.flatnonzero(~tones.any(axis=1))
         if bare.size:
-            tones[bare] = flat_tones(cells.lab[bare], layers, least=options.least_tone, never_open=True)
+            tones[bare] = print_flats(cells.lab[bare], layers, least=options.least_tone, never_open=True).tones
     return np.rint(tones * 255).astype(np.uint8)
 
 
