@@ -262,3 +262,67 @@ def test_black_and_white_below_are_allowed_and_show_through_nothing():
 
     for substrate in (0.0, 1.0):
         assert layered_reflectance(K, S, X, np.full((2, 4), substrate)).tolist() == [[substrate] * 4] * 2
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize(
+    ("name", "shape"),
+    [
+        ("cell_thickness", (3, 7)),
+        ("scattering", (3, BANDS)),
+        ("absorption_scale", (3, 3)),
+        ("scattering_scale", (2, 2)),
+        ("dye_absorption", (3, BANDS + 1)),
+        ("substrate", (BANDS + 1,)),
+        ("thickness_factor", (3, 4)),
+        ("cell_layer", (7,)),
+    ],
+)
+def test_an_array_that_does_not_fit_the_film_is_told_by_its_name(name, shape):
+    with pytest.raises(InvalidInput, match="shape is") as refusal:
+        dyed_film_reflectance(**(some_film() | {name: np.zeros(shape)}))
+
+    assert refusal.value.where == name
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize(
+    ("change", "where"),
+    [
+        ({"thickness_factor": np.full((3, 3), np.nan)}, "thickness_factor"),
+        ({"scattering": np.full((2, BANDS), -1.0)}, "scattering"),
+        ({"substrate": np.full(BANDS, 1.01)}, "substrate"),
+        ({"node_weight": np.array([0.5, 0.5, 0.5])}, "node_weight"),
+        ({"cell_layer": np.array([0, 0, 0, 1, 1, 2])}, "cell_layer"),
+    ],
+)
+def test_a_value_that_no_film_has_is_told_by_the_name_of_its_array(change, where):
+    with pytest.raises(InvalidInput) as refusal:
+        dyed_film_reflectance(**(some_film() | change))
+
+    assert refusal.value.where == where
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"absorption": np.zeros((2, 3, BANDS))},
+        {"node_weight": np.full((3, 3, 1), 1 / 3)},
+        {"dye": np.zeros((3, 6))},
+    ],
+)
+def test_arrays_with_too_many_or_too_few_axes_are_refused(change):
+    with pytest.raises(InvalidInput, match="needs axes"):
+        dyed_film_reflectance(**(some_film() | change))
+
+
+@pytest.mark.interpreted
+def test_each_sample_may_weigh_its_nodes_in_its_own_way():
+    film = some_film(samples=2)
+    weights = np.array([[0.2, 0.3, 0.5], [0.6, 0.4, 0.0]])
+    own = dyed_film_reflectance(**(film | {"node_weight": weights}))
+
+    for sample in (0, 1):
+        shared = dyed_film_reflectance(**(film | {"node_weight": weights[sample]}))
+        np.testing.assert_array_equal(own[sample], shared[sample])

@@ -108,13 +108,14 @@ def test_a_colour_on_the_skin_of_what_surfaces_can_have_is_refused_or_met():
                 try:
                     reflectance = spectrum.reflectance_of_xyz(target, W)
                 except InvalidInput as refusal:
-                    refused.append(refusal.what)
+                    refused.append(refusal)
                 else:
                     np.testing.assert_allclose(reflectance_to_xyz(reflectance, W), target, atol=1e-6)
                     met += 1
 
     assert met > 50
-    assert any("lies on the edge of what a surface can have" in what for what in refused)
+    assert any("lies on the edge of what a surface can have" in refusal.what for refusal in refused)
+    assert {refusal.where for refusal in refused} == {"xyz"}
 
 
 @pytest.mark.parametrize("share", [0.1, 0.01, 0.001])
@@ -152,3 +153,25 @@ def test_room_is_how_far_the_colour_of_a_flat_grey_keeps_from_black_and_white():
     for grey in (0.3, 0.8):
         assert spectrum._room(grey * white_point("D65/2"), W) == pytest.approx(min(grey, 1 - grey), abs=1e-9)
     assert spectrum._room(1.1 * white_point("D65/2"), W) == pytest.approx(-0.1, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("xyz", "what"),
+    [([1, np.nan, 3], "finite"), ([90.0, 20.5, 10.0], "no surface has the colour X = 90, Y = 20.5, Z = 10: ")],
+)
+def test_a_refused_colour_is_named_with_its_values(xyz, what):
+    with pytest.raises(InvalidInput, match=what) as refusal:
+        spectrum.reflectance_of_xyz(xyz, W)
+
+    assert refusal.value.where == "xyz"
+
+
+@pytest.mark.parametrize(
+    "values",
+    [(255, 0, 0), (0, 255, 0), (0, 0, 255), (0, 255, 255), (255, 0, 255), (255, 255, 0), (255, 255, 254), (0, 0, 1)],
+)
+def test_the_corners_of_srgb_take_at_most_ten_steps(values, monkeypatch):
+    monkeypatch.setattr(spectrum, "MOST_STEPS", 10)
+    reflectance = spectrum.reflectance_of_srgb(srgb_from_8bit(values), W)
+
+    np.testing.assert_allclose(reflectance_to_xyz(reflectance, W), srgb_to_xyz(srgb_from_8bit(values)), atol=0.02)
