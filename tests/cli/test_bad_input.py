@@ -22,6 +22,7 @@ ORDER_MISTAKES = [
     ("coverage = 0.42", "coverage = 0.42\nartwork = 'gone.png'", ("print[1].artwork", "gone.png")),
     ('inks = ["white"]', 'inks = ["Whyte"]', ("print[1].inks", "Whyte", "Chalk Cotton White")),
     ('inks = ["white"]', "inks = []", ("print[1].inks",)),
+    ('inks = ["white"]', 'inks = ["Peat Barrier Base"]', ("order.toml, print 'front'", "is a barrier")),
     ("[order]", "[order", ("order.toml", "line")),
     ("[order]", "[ordre]", ("ordre", "order")),
 ]

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from laydown.cli.status import DONE, NOTHING_PASSES
+from laydown.errors import InvalidInput
 
 if TYPE_CHECKING:
     from laydown.services.explain import Explanation
@@ -53,7 +56,8 @@ def plan(
     if ticket is not None:
         check_file(ticket)
     shelves = open_shop(shop)
-    made = plan_order(shelves, read_order(order, shelves), progress=tell, **_named_model(laydown))
+    with _told_in(order):
+        made = plan_order(shelves, read_order(order, shelves), progress=tell, **_named_model(laydown))
     if json:
         from laydown.services.schemas import plan_json
 
@@ -94,9 +98,21 @@ def explain(
     from laydown.services.shelves import open_shop, read_order
 
     shelves = open_shop(shop)
-    made = plan_order(shelves, read_order(order, shelves), progress=tell, **_named_model(laydown))
+    with _told_in(order):
+        made = plan_order(shelves, read_order(order, shelves), progress=tell, **_named_model(laydown))
     _show_explanation(explain_number(shelves, made, number))
     return DONE
+
+
+@contextmanager
+def _told_in(order: Path) -> Iterator[None]:
+    """Name the order's file where planning finds a print that cannot be planned; it knows the print's place only."""
+    try:
+        yield
+    except InvalidInput as error:
+        if not error.where.startswith("print "):
+            raise
+        raise InvalidInput(error.what, where=f"{order}, {error.where}") from None
 
 
 def _named_model(laydown: str | None) -> dict[str, Any]:

@@ -146,10 +146,10 @@ def suitable_screens(shop: Shop, role: Role, print_: Print) -> tuple[Screen, ...
         by_mesh.setdefault(screen.mesh.name if screen.mesh else "", []).append(screen)
     fit = [_frame_for(print_, alike) for alike in by_mesh.values()]
     if not fit:
-        owned = ", ".join(f"{to_threads_per_inch(s.mesh.count):.0f}" for s in shop.screens if s.mesh) or "none"
+        owned = ", ".join(f"{to_threads_per_inch(s.mesh.count):.0f}" for s in shop.screens if s.mesh)
         raise InvalidInput(
             f"no screen in the rack suits the {role.value} ({span.low:g} to {span.high:g} threads per inch); "
-            f"owned are {owned} per inch",
+            f"{f'owned are {owned} per inch' if owned else 'there is none in it'}",
             where="screens.csv",
         )
     wanted = MESHES_PER_ROLE[role]
