@@ -24,7 +24,7 @@ class G4Encoder:
     -----
     ITU-T T.6, two-dimensional coding without end-of-line marks; ended by the two end-of-line words. A set bit is ink.
     Runs without Python's lock, so that several films can be coded at once, and holds only two rows' changes.
-    Why the project codes itself: ``docs/decisions/0012-own-fax-coding.md``.
+    Why the project codes itself: ``docs/decisions/0013-own-fax-coding.md``.
     """
 
     def __init__(self, columns: int) -> None:
