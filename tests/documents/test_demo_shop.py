@@ -1,5 +1,7 @@
 """The invented shop has what the trade has on its shelves, and its orders ask what the trade is asked."""
 
+import dataclasses
+
 import pytest
 
 from laydown.documents.order_file import read_order
@@ -7,7 +9,7 @@ from laydown.documents.shop_folder import read_shop
 from laydown.documents.template import copy_template, demo_order_texts, template_texts
 from laydown.domain.garment import Dye, History, Structure
 from laydown.domain.ink import Blocker, Bond, InkFamily, InkKind
-from laydown.domain.quantity import Grade
+from laydown.domain.quantity import Grade, Quantity
 
 
 @pytest.fixture(scope="module")
@@ -149,3 +151,22 @@ def test_some_garments_are_from_the_shelf_and_some_are_described_in_the_order(or
 
     assert any(named)
     assert not all(named)
+
+
+def quantities_in(record):
+    """Every quantity of a record, however deep."""
+    if isinstance(record, Quantity):
+        yield record
+    elif dataclasses.is_dataclass(record):
+        for one in dataclasses.fields(record):
+            yield from quantities_in(getattr(record, one.name))
+    elif isinstance(record, tuple | list):
+        for one in record:
+            yield from quantities_in(one)
+
+
+def test_what_was_measured_at_the_invented_shop_says_that_the_shop_is_invented(shop):
+    measured = [q for q in quantities_in(shop) if q.grade is Grade.MEASURED]
+
+    assert len(measured) > 20
+    assert {q.source for q in measured if "invented shop" not in q.source} == set()
