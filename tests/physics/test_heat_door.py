@@ -124,3 +124,21 @@ def test_water_that_is_missing_counts_by_the_water_at_the_start_and_dry_cloth_mi
 
     assert leaking.water_residual() == pytest.approx(np.full((1, 2), 0.1), rel=1e-9)
     assert simulate_heat(**DRY, stages=stages()).water_residual().tolist() == [[0.0, 0.0]]
+
+
+def test_steps_grow_with_the_cube_root_of_the_tolerance():
+    case = WET | {"output_times": [3.0]}
+    around = stages(duration=[3.0], top_vapour_factor=1.0, top_heat_transfer_coefficient=30.0)
+    steps = [simulate_heat(**case, stages=around, tolerance=t).steps[0] for t in (1e-4, 1e-7)]
+
+    assert steps[1] / steps[0] == pytest.approx(10.0, rel=0.35)
+
+
+def test_a_calm_stack_is_crossed_in_a_few_steps():
+    # From 20 ms a step may grow fivefold each time: 1000 s are 7 such steps away.
+    history = simulate_heat(
+        **(DRY | {"initial_temperature": 400.0, "output_times": [1000.0]}), stages=stages(duration=[1000.0])
+    )
+
+    assert history.steps[0] <= 10
+    assert history.refused_steps[0] == 0
