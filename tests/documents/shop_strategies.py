@@ -338,6 +338,19 @@ def shops():
             humidity=quantity(0, 100, units.from_percent),
             storage_temperature=quantity(-20, 69, units.from_celsius),
         ),
-        practice=st.builds(Practice, transfer=st.none() | quantity(5, 150, units.from_percent)),
+        practice=st.builds(
+            Practice,
+            transfer=st.none() | quantity(5, 150, units.from_percent),
+            tone_strip=st.just(()) | tone_strips(),
+        ),
         preferences=st.builds(Preferences, **{name: st.sampled_from(allowed) for name, allowed in PREFERENCES}),
     )
+
+
+def tone_strips() -> st.SearchStrategy[tuple[tuple[float, float], ...]]:
+    """Patches whose tones rise, in tenths of a per cent as they are written."""
+
+    def strip(tones: set[int]) -> tuple[tuple[float, float], ...]:
+        return tuple((tone / 10 / 100, (tone // 2 + tone % 2 / 2) / 10 / 100) for tone in sorted(tones))
+
+    return st.sets(st.integers(1, 999), min_size=3, max_size=12).map(strip)

@@ -128,6 +128,15 @@ class PracticeEntry(Entry):
     )
     grade: Annotated[Grade, Field(strict=False)] = Field(default=Grade.MEASURED, description="Grade of these numbers.")
     source: Note = Field(default="", description="Source of these numbers.")
+    tone_strip: (
+        list[Annotated[list[Annotated[float, Field(ge=0, le=100)]], Field(min_length=2, max_length=2)]] | None
+    ) = Field(
+        default=None,
+        min_length=3,
+        max_length=60,
+        description="Patches of the shop's own tone strip, lightest first: [tone on the film, tone on the print] "
+        "in %; a mesh maker's example when absent.",
+    )
 
 
 class ShopEntry(Entry):
@@ -160,7 +169,8 @@ def practice_from(entry: PracticeEntry, *, where: str) -> Practice:
     """Practice of an entry."""
     origin = Origin(grade=entry.grade, source=entry.source or unsourced(where))
     with told_at(f"{where}, practice"):
-        return Practice(transfer=entry.read_quantity("transfer", origin))
+        strip = tuple((film / 100, printed / 100) for film, printed in entry.tone_strip or ())
+        return Practice(transfer=entry.read_quantity("transfer", origin), tone_strip=strip)
 
 
 def costs_from(entry: CostsEntry, *, where: str) -> Costs:
@@ -195,4 +205,7 @@ def shop_table(shop: Shop) -> dict[str, Any]:
             "grade": str(measured.grade),
             "source": measured.source,
         }
+    if shop.practice.tone_strip:
+        strip = [[round(100 * tone, 10) for tone in patch] for patch in shop.practice.tone_strip]
+        document["practice"] = document.get("practice", {}) | {"tone_strip": strip}
     return document

@@ -20,6 +20,17 @@ def demo_order_texts() -> dict[str, str]:
     return _texts("orders", (".toml",))
 
 
+def demo_art() -> dict[str, bytes]:
+    """Art files of the demo orders, by the name that the orders use."""
+    folder = files("laydown.data") / "orders" / "art"
+    return {f"art/{file.name}": file.read_bytes() for file in sorted(folder.iterdir(), key=lambda file: file.name)}
+
+
+def demo_folder() -> Path:
+    """Folder that the demo orders and their art lie in."""
+    return Path(str(files("laydown.data") / "orders"))
+
+
 def copy_template(folder: Path, *, with_orders: bool = True) -> None:
     """Write the invented shop into a folder, all of it or nothing.
 
@@ -42,9 +53,9 @@ def copy_template(folder: Path, *, with_orders: bool = True) -> None:
             raise InvalidInput(f"the folder cannot be read ({error.strerror})", where=str(folder)) from None
         if not empty:
             raise InvalidInput("the folder is not empty; name a new one or an empty one", where=str(folder))
-    texts = template_texts()
+    texts: dict[str, str | bytes] = dict(template_texts())
     if with_orders:
-        texts |= {f"orders/{name}": text for name, text in demo_order_texts().items()}
+        texts |= {f"orders/{name}": text for name, text in (demo_order_texts() | demo_art()).items()}
     write_whole_files(folder, texts)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, fields
 
 from laydown.domain.quantity import Quantity
@@ -97,10 +98,25 @@ class Practice:
     transfer : Quantity or None
         Share of a mesh's theoretical volume that one hit leaves on the garment, from weighing garments before and
         after printing. None: the published rules, which run from one third to all.
+    tone_strip : tuple of (float, float)
+        Tone on the film and on the print of each patch of the shop's own tone strip, as shares of one, rising; empty
+        without one.
     """
 
     transfer: Quantity | None = None
+    tone_strip: tuple[tuple[float, float], ...] = ()
 
     def __post_init__(self) -> None:
+        if self.tone_strip and len(self.tone_strip) < 3:
+            raise InvalidInput(f"a tone strip needs at least 3 patches, not {len(self.tone_strip)}")
+        for film, printed in self.tone_strip:
+            share("a film tone of the strip", film)
+            share("a print tone of the strip", printed)
+        for (film, printed), (next_film, next_printed) in itertools.pairwise(self.tone_strip):
+            if next_film <= film or next_printed < printed or (next_printed == printed and 0 < printed < 1):
+                raise InvalidInput(
+                    f"the tones of a strip rise from patch to patch; {100 * next_film:g} % on the film, "
+                    f"{100 * next_printed:g} % on the print does not follow {100 * film:g} %, {100 * printed:g} %"
+                )
         if self.transfer is not None:
             within("transfer", self.transfer.value, 0.05, 1.5, "as a share of one")

@@ -10,7 +10,7 @@ from laydown.domain.plan import Plan
 from laydown.domain.shop import Shop
 from laydown.services.planning import plan_order
 from laydown.services.schemas import plan_json
-from laydown.services.shelves import open_shop
+from laydown.services.shelves import open_shop, read_order
 from laydown.services.tickets import ticket
 
 
@@ -24,13 +24,12 @@ class DemoOrder:
 
 def demo_orders(shop: Shop | None = None) -> tuple[DemoOrder, ...]:
     """Shipped orders, read against the invented shop or a shop that has its garments and inks."""
-    from laydown.documents.order_file import order_from_text
-    from laydown.documents.template import demo_order_texts
+    from laydown.documents.template import demo_folder, demo_order_texts
 
     shelves = shop or open_shop()
     return tuple(
-        DemoOrder(key=name.removesuffix(".toml"), order=order_from_text(text, shelves, where=name))
-        for name, text in demo_order_texts().items()
+        DemoOrder(key=name.removesuffix(".toml"), order=read_order(demo_folder() / name, shelves))
+        for name in demo_order_texts()
     )
 
 

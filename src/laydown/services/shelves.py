@@ -39,7 +39,16 @@ def init_shop(folder: Path | str) -> Path:
 
 
 def read_order(path: Path | str, shop: Shop) -> Order:
-    """Read an order file against a shop's shelves."""
-    from laydown.documents.order_file import read_order as read
+    """Read an order file against a shop's shelves, and the art of prints that state no coverage.
 
-    return read(Path(path), shop)
+    Raises
+    ------
+    InvalidInput
+        When the file or an art file cannot be read, or anything in them cannot be used.
+    NotFound
+        When the order names a garment or an ink that is not on the shelves.
+    """
+    from laydown.documents.order_file import read_order as read
+    from laydown.services.art import read_art_print
+
+    return read(Path(path), shop, art=read_art_print)

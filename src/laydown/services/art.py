@@ -1,0 +1,235 @@
+"""Art files: read, separated into plates, measured, and made part of an order."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from laydown.domain.art import Art, ArtRequest, PlateMeasure
+from laydown.domain.colour import Colour
+from laydown.domain.garment import Garment
+from laydown.domain.ink import Ink, InkKind
+from laydown.domain.order import InkUse, Print
+from laydown.domain.shop import Shop
+from laydown.domain.stack import Role
+from laydown.errors import InvalidInput, LaydownError, NotFound
+from laydown.models.cloth import Cloth, describe_cloth
+from laydown.planning.candidates import WHITE_PLATE
+from laydown.units import from_threads_per_inch, to_threads_per_inch
+
+if TYPE_CHECKING:
+    from laydown.artwork.find_inks import InkChoice
+    from laydown.artwork.picture import Picture
+    from laydown.artwork.print_colour import Films
+    from laydown.artwork.separate import Separation
+
+USUAL_RULING = from_threads_per_inch(45.0)
+"""Ruling that toned art gets when the order states none: 45 lines per inch, usual on garments (common practice, no
+source)."""
+
+TONED = 0.01
+"""From this share of dots on any plate art counts as toned. Assumed; edges of drawn art stay below."""
+
+SHOWS = 0.002
+"""White that is seen on less of the rectangle is no colour of its own. Assumed: slivers along edges."""
+
+_SRGB = re.compile(r"#[0-9a-fA-F]{6}\Z")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SeparatedArt:
+    """An art file on one garment, ready to be measured, put on film or shown.
+
+    Attributes
+    ----------
+    picture : Picture
+        With soft transparency laid over the cloth.
+    choice : InkChoice
+        The inks that print it, and how far its colours are from them.
+    separation : Separation
+    notes : tuple of str
+    """
+
+    picture: Picture
+    choice: InkChoice
+    separation: Separation
+    notes: tuple[str, ...]
+
+
+def read_art_print(
+    path: Path, request: ArtRequest, *, name: str, place: str, garment: Garment, shop: Shop, where: str
+) -> Print:
+    """Print that an art file makes on a garment, with the inks and shares that were found in it.
+
+    Parameters
+    ----------
+    path : Path
+    request : ArtRequest
+    name : str
+        What the order calls the file.
+    place : str
+    garment : Garment
+    shop : Shop
+    where : str
+        File and key of the order, for messages.
+
+    Raises
+    ------
+    InvalidInput
+        When the file cannot be read or used, or needs no ink on this garment.
+    NotFound
+        When a named ink is not on the shelf.
+    """
+    try:
+        art = separate_art(path, request, garment=garment, shop=shop)
+        return _print(art, request, name=name, place=place)
+    except NotFound as error:
+        raise NotFound(error.kind, error.name, error.known, where=error.where or where) from None
+    except InvalidInput as error:
+        raise InvalidInput(f"{error.where}: {error.what}" if error.where else error.what, where=where) from None
+
+
+def separate_art(path: Path, request: ArtRequest, *, garment: Garment, shop: Shop) -> SeparatedArt:
+    """Read an art file, find its inks and separate it, for a white and colours of usual thickness on this cloth.
+
+    Raises
+    ------
+    InvalidInput, NotFound
+        As `read_art_print`.
+    """
+    from laydown.artwork.find_inks import find_inks
+    from laydown.artwork.reading import read_picture
+    from laydown.artwork.separate import SeparationOptions, separate
+
+    condition = shop.preferences.condition
+    cloth = describe_cloth(garment, condition=condition)
+    picture = on_cloth(read_picture(path, width=request.width, height=request.height, page=request.page), cloth)
+    named = _named(request, shop, condition)
+    choice = find_inks(
+        picture,
+        _shelf(shop),
+        cloth=cloth.reflectance(),
+        at_most=request.at_most,
+        named=named,
+        open_cloth=request.open_cloth,
+        films=_films(shop, cloth, request),
+        condition=condition,
+        variation=cloth.roughness.value,
+    )
+    if choice.layers is None:
+        raise InvalidInput(
+            f"all of it equals the colour of {garment.name or 'the garment'}, so nothing would be printed; set "
+            "open_cloth = false to print it all the same"
+        )
+    separation = separate(
+        picture,
+        choice.layers,
+        options=SeparationOptions(open_cloth=request.open_cloth, choke=choke_of(shop)),
+        cells=choice.cells,
+    )
+    notes = tuple(dict.fromkeys((*picture.notes, *choice.notes, *separation.notes)))
+    return SeparatedArt(picture=picture, choice=choice, separation=separation, notes=notes)
+
+
+def on_cloth(picture: Picture, cloth: Cloth) -> Picture:
+    """Picture with its soft transparency laid over the cloth's colour."""
+    from laydown.artwork.flatten import flattened
+    from laydown.data.colorimetric import tristimulus_weights
+    from laydown.physics.colorimetry import reflectance_to_xyz, srgb_to_8bit, xyz_to_srgb
+
+    srgb = srgb_to_8bit(xyz_to_srgb(reflectance_to_xyz(cloth.reflectance(), tristimulus_weights("D65/2"))))
+    return flattened(picture, (int(srgb[0]), int(srgb[1]), int(srgb[2])))
+
+
+def choke_of(shop: Shop) -> float:
+    """How far white is pulled back under colours [m]: the registration of the least exact press of the shop."""
+    return max((press.registration for press in shop.presses), default=0.0)
+
+
+def _named(request: ArtRequest, shop: Shop, condition: str) -> tuple[Ink, ...]:
+    from laydown.planning.wanted import nearest_colour
+
+    found: dict[str, Ink] = {}
+    for name in request.inks:
+        if name.strip().lower() == WHITE_PLATE:
+            continue
+        ink = nearest_colour(shop, Colour(srgb=name), condition=condition)[0] if _SRGB.match(name) else shop.ink(name)
+        found[ink.name] = ink
+    return tuple(found.values())
+
+
+def _shelf(shop: Shop) -> tuple[Ink, ...]:
+    """Whites and colours with known optics."""
+    return tuple(i for i in shop.inks if i.kind in {InkKind.WHITE, InkKind.COLOUR} and i.optics is not None)
+
+
+def _films(shop: Shop, cloth: Cloth, request: ArtRequest) -> Films:
+    """Films of usual thickness on this cloth; where the rack lacks a screen for them, the assumed ones."""
+    from laydown.artwork.print_colour import USUAL_FILMS, Films
+    from laydown.planning.usual_films import usual_film
+
+    white = next((ink for ink in _shelf(shop) if ink.kind is InkKind.WHITE), None)
+    colour = next((ink for ink in _shelf(shop) if ink.kind is InkKind.COLOUR), None)
+    if white is None or colour is None:
+        return USUAL_FILMS
+    try:
+        return Films(
+            # Two hits are what most prints on dark cloth end up with.
+            white=2 * usual_film(shop, cloth, white, Role.UNDERBASE, ruling=request.ruling).film,
+            colour=usual_film(shop, cloth, colour, Role.COLOUR, below=white, ruling=request.ruling).film,
+            colour_on_cloth=usual_film(shop, cloth, colour, Role.COLOUR, ruling=request.ruling).film,
+        )
+    except LaydownError:
+        return USUAL_FILMS
+
+
+def _print(art: SeparatedArt, request: ArtRequest, *, name: str, place: str) -> Print:
+    from laydown.artwork.measure import measure_plate
+    from laydown.artwork.shares import plate_shares
+
+    plates = art.separation.plates
+    if not plates:
+        raise InvalidInput("the art needs no ink on this garment")
+    shares = plate_shares(plates)
+    measures: list[PlateMeasure] = []
+    for plate in plates:
+        found = measure_plate(plate)
+        white = plate.role in {Role.UNDERBASE, Role.WHITE}
+        measures.append(replace(found, ink=WHITE_PLATE) if white else found)
+    uses = [
+        InkUse(ink=m.ink, coverage=m.coverage)
+        for plate, m in zip(plates, measures, strict=True)
+        if plate.role is Role.COLOUR and m.coverage > 0
+    ]
+    named_white = next((w for w in request.inks if any(w == p.ink for p in plates if p.role is Role.UNDERBASE)), None)
+    if shares.white_shows > SHOWS or not uses:
+        uses.insert(0, InkUse(ink=named_white or WHITE_PLATE, coverage=max(shares.white_shows, 1e-6)))
+    toned = max(m.toned for m in measures) > TONED
+    details = [d for m in measures for d in (m.finest_line, m.finest_gap) if d is not None]
+    notes = list(art.notes)
+    if toned and request.ruling is None:
+        notes.append(
+            f"the {place} has tones: dots of {to_threads_per_inch(USUAL_RULING):.0f} lines per inch are taken; lpi in "
+            "the order sets another ruling"
+        )
+    return Print(
+        place=place,
+        width=art.picture.width,
+        height=art.picture.height,
+        inks=tuple(uses),
+        artwork=name,
+        finest_detail=request.finest_detail if request.finest_detail is not None else min(details, default=None),
+        ruling=request.ruling if request.ruling is not None else (USUAL_RULING if toned else None),
+        art=Art(
+            request=request,
+            plates=tuple(measures),
+            inked=shares.inked,
+            underbase=next((m.coverage for m in measures if m.ink == WHITE_PLATE), 0.0),
+            on_cloth=tuple(
+                next(p.ink for p in plates if p.name == plate) for plate, share in shares.on_white if share < 0.5
+            ),
+            notes=tuple(notes),
+        ),
+    )
