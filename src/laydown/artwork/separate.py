@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from laydown.artwork.choke import choke, printed_area
 from laydown.artwork.picture import Picture
-from laydown.artwork.plate import Plate
+from laydown.artwork.plate import Plate, ToneSource
 from laydown.artwork.print_colour import PrintLayers, print_lab
 from laydown.artwork.separate_cells import ColourCells, colour_cells
-from laydown.artwork.separate_plates import CELLS, CellLabels, CellTones, label_cells
+from laydown.artwork.separate_plates import CELLS, CellLabels, CellTones, ChokedTones, label_cells
 from laydown.artwork.separate_solids import print_flats
 from laydown.artwork.separate_solve import LEAST_TONE, solve_tones
 from laydown.domain.stack import Role
@@ -111,23 +113,47 @@ def separate(
     labels = label_cells(cells)
     tones = _cell_tones(cells, labels, layers, options)
     difference = ciede2000(print_lab(tones / 255.0, layers), cells.lab)
+
+    def look_up(values: NDArray[np.uint8]) -> CellTones:
+        table = np.zeros(CELLS, dtype=np.uint8)
+        table[cells.cell] = values
+        return CellTones(pixels=picture.pixels, table=table, flat_tones=values[cells.flats], labels=labels)
+
     plates: list[Plate] = []
+    notes: tuple[str, ...] = ()
+    white: ToneSource | None = None
     for axis, name, role, ink in _plate_names(layers):
         if not tones[:, axis].any():
             continue
-        table = np.zeros(CELLS, dtype=np.uint8)
-        table[cells.cell] = tones[:, axis]
-        plates.append(
-            Plate(
-                name=name,
-                role=role,
-                ink=ink,
-                tones=CellTones(pixels=picture.pixels, table=table, flat_tones=tones[cells.flats, axis], labels=labels),
-                width=picture.width,
-                height=picture.height,
-            )
-        )
-    return Separation(plates=tuple(plates), layers=layers, cells=cells, tones=tones, difference=np.asarray(difference))
+        source: ToneSource = look_up(tones[:, axis])
+        if role in {Role.BARRIER, Role.UNDERBASE}:
+            if white is None:
+                white, notes = _choked(source, tones, layers, look_up, picture.pixel, options.choke)
+            source = white
+        plates.append(Plate(name=name, role=role, ink=ink, tones=source, width=picture.width, height=picture.height))
+    return Separation(
+        plates=tuple(plates), layers=layers, cells=cells, tones=tones, difference=np.asarray(difference), notes=notes
+    )
+
+
+def _choked(
+    white: ToneSource,
+    tones: NDArray[np.uint8],
+    layers: PrintLayers,
+    look_up: Callable[[NDArray[np.uint8]], CellTones],
+    pixel: float,
+    width: float,
+) -> tuple[ToneSource, tuple[str, ...]]:
+    """White pulled back from edges against open cloth as far as a colour covers it."""
+    colours = tones[:, 1 : 1 + len(layers.colours)]
+    if width <= 0 or not (colours.any(axis=1) & (tones[:, 0] > 0)).any():
+        return white, ()
+    assert isinstance(white, CellTones)
+    found = choke(printed_area(look_up(tones.max(axis=1))), width=width, pixel=pixel)
+    open_share = np.prod(1.0 - colours / 255.0, axis=1)
+    shown = look_up(np.rint(tones[:, 0] * open_share).astype(np.uint8))
+    choked = ChokedTones(whole=white, shown=shown.table, flat_shown=shown.flat_tones, kept=found.kept)
+    return choked, found.notes()
 
 
 def _plate_names(layers: PrintLayers) -> tuple[tuple[int, str, Role, str], ...]:

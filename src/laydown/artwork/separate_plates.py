@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from laydown.artwork.choke_discs import Area
 from laydown.artwork.picture import Pixels
 from laydown.artwork.plate import Tone
 from laydown.artwork.separate_cells import ColourCells
@@ -99,6 +100,7 @@ class CellTones:
         start, stop = rows_of(self.shape[0], start, stop)
         tones: Tone = look_up(
             self.pixels,
+            words_of(self.pixels),
             start,
             stop,
             self.table,
@@ -108,6 +110,58 @@ class CellTones:
             bool(self.labels.mixed.size),
         )
         return tones
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ChokedTones:
+    """Tones of a white that is pulled back below colours.
+
+    Attributes
+    ----------
+    whole : CellTones
+        White as the optics want it.
+    shown : ndarray of uint8, shape (CELLS,)
+        How much of it shows between the colours: that much stays at any edge.
+    flat_shown : ndarray of uint8, shape (k,)
+    kept : Area
+        Pixels in which all of the white stays.
+    """
+
+    whole: CellTones
+    shown: Bytes
+    flat_shown: Bytes
+    kept: Area
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns."""
+        return self.whole.shape
+
+    def band(self, start: int, stop: int) -> Tone:
+        """Rows from ``start`` up to ``stop``."""
+        from laydown.artwork.separate_plates_kernel import look_up_choked
+
+        start, stop = rows_of(self.shape[0], start, stop)
+        tones: Tone = look_up_choked(
+            self.whole.pixels,
+            words_of(self.whole.pixels),
+            start,
+            stop,
+            self.whole.table,
+            self.shown,
+            self.kept.words,
+            self.whole.labels.labels,
+            self.whole.labels.flats,
+            self.whole.flat_tones,
+            self.flat_shown,
+            bool(self.whole.labels.mixed.size),
+        )
+        return tones
+
+
+def words_of(pixels: Pixels) -> NDArray[np.uint32]:
+    """Red, green, blue and alpha of each pixel as one number, red lowest; no copy where the picture is in one piece."""
+    return np.ascontiguousarray(pixels).view("<u4")[..., 0]
 
 
 def rows_of(rows: int, start: int, stop: int) -> tuple[int, int]:
@@ -123,4 +177,4 @@ def rows_of(rows: int, start: int, stop: int) -> tuple[int, int]:
     return min(start, rows), min(stop, rows)
 
 
-__all__ = ["CELLS", "CellLabels", "CellTones", "label_cells", "rows_of"]
+__all__ = ["CELLS", "CellLabels", "CellTones", "ChokedTones", "label_cells", "rows_of"]

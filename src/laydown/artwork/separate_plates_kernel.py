@@ -97,27 +97,84 @@ def _edge_tone(pixels: Bytes, y: int, x: int, labels: Bytes, flats: Values, flat
 
 @njit(cache=True, error_model="numpy", nogil=True)
 def look_up(
-    pixels: Bytes, start: int, stop: int, table: Bytes, labels: Bytes, flats: Values, flat_tones: Bytes, edges: bool
+    pixels: Bytes,
+    words: NDArray[np.uint32],
+    start: int,
+    stop: int,
+    table: Bytes,
+    labels: Bytes,
+    flats: Values,
+    flat_tones: Bytes,
+    edges: bool,
 ) -> Bytes:
-    """Tones of rows start to stop: by cell, by the neighbours where a pixel is an edge, times alpha."""
+    """Tones of rows start to stop: by cell, by the neighbours where a pixel is an edge, times alpha.
+
+    ``words`` are the same pixels, four bytes at once: red is the lowest.
+    """
     columns = pixels.shape[1]
     tones = np.empty((stop - start, columns), dtype=np.uint8)
     for y in range(start, stop):
-        row = pixels[y]
+        row = words[y]
         out = tones[y - start]
         for x in range(columns):
-            cell = (np.int64(row[x, 0] >> 2) << 12) | (np.int64(row[x, 1] >> 2) << 6) | np.int64(row[x, 2] >> 2)
-            tone = np.uint32(table[cell])
-            alpha = np.uint32(row[x, 3])
-            # Rounded product: 255 times 255 gives 255.
-            product = tone * alpha + np.uint32(128)
-            out[x] = (product + (product >> np.uint32(8))) >> np.uint32(8)
+            word = row[x]
+            out[x] = _times(table[_cell(word)], word)
         if edges:
             for x in range(columns):
-                alpha = np.uint32(row[x, 3])
-                cell = (np.int64(row[x, 0] >> 2) << 12) | (np.int64(row[x, 1] >> 2) << 6) | np.int64(row[x, 2] >> 2)
-                if labels[cell] == MIXED and alpha > 0:
-                    tone = np.uint32(_edge_tone(pixels, y, x, labels, flats, flat_tones, table[cell]))
-                    product = tone * alpha + np.uint32(128)
-                    out[x] = (product + (product >> np.uint32(8))) >> np.uint32(8)
+                word = row[x]
+                if labels[_cell(word)] == MIXED and word >> np.uint32(24):
+                    tone = _edge_tone(pixels, y, x, labels, flats, flat_tones, table[_cell(word)])
+                    out[x] = _times(np.uint8(tone), word)
     return tones
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def look_up_choked(
+    pixels: Bytes,
+    words: NDArray[np.uint32],
+    start: int,
+    stop: int,
+    table: Bytes,
+    shown: Bytes,
+    kept: NDArray[np.uint64],
+    labels: Bytes,
+    flats: Values,
+    flat_tones: Bytes,
+    flat_shown: Bytes,
+    edges: bool,
+) -> Bytes:
+    """Do as `look_up`, but where the bit in ``kept`` is 0 take what of the white shows between the colours."""
+    columns = pixels.shape[1]
+    tones = np.empty((stop - start, columns), dtype=np.uint8)
+    for y in range(start, stop):
+        row = words[y]
+        out = tones[y - start]
+        for x in range(columns):
+            word = row[x]
+            cell = _cell(word)
+            keep = (kept[y, x >> 6] >> np.uint64(x & 63)) & np.uint64(1)
+            value = table[cell] if keep else shown[cell]
+            if edges and labels[cell] == MIXED and word >> np.uint32(24):
+                if keep:
+                    value = np.uint8(_edge_tone(pixels, y, x, labels, flats, flat_tones, value))
+                else:
+                    value = np.uint8(_edge_tone(pixels, y, x, labels, flats, flat_shown, value))
+            out[x] = _times(value, word)
+    return tones
+
+
+@njit(cache=True, error_model="numpy", nogil=True, inline="always")
+def _cell(word: np.uint32) -> np.uint32:
+    """Cell of a pixel's colour."""
+    return (
+        ((word & np.uint32(0xFC)) << np.uint32(10))
+        | ((word >> np.uint32(4)) & np.uint32(0xFC0))
+        | ((word >> np.uint32(18)) & np.uint32(0x3F))
+    )
+
+
+@njit(cache=True, error_model="numpy", nogil=True, inline="always")
+def _times(tone: np.uint8, word: np.uint32) -> np.uint32:
+    """Tone times alpha, rounded: 255 times 255 gives 255."""
+    product = np.uint32(tone) * (word >> np.uint32(24)) + np.uint32(128)
+    return (product + (product >> np.uint32(8))) >> np.uint32(8)

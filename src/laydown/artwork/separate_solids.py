@@ -64,6 +64,9 @@ def print_flats(lab: Values, layers: PrintLayers, *, least: float = LEAST_TONE, 
     asked = np.minimum(printed, ciede2000(own_colours(layers), lab[:, None]))
     if never_open:
         asked[:, 0] = np.inf
+    else:
+        # An ink that leaves the print further from the art than bare cloth is not laid, whatever its own colour.
+        asked[printed > printed[:, :1]] = np.inf
     best = np.argmin(asked, axis=1)
     rows = np.arange(len(lab))
     tones: Values = options[rows, best]
