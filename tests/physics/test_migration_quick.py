@@ -128,3 +128,42 @@ def test_a_sharp_front_of_fast_binding_crosses_when_the_book_says():
     assert history.balance.bound[0, -1] == pytest.approx(capacity * LENGTH / 2, rel=0.01)
     assert history.bound[0, -1, :20] == pytest.approx(capacity, rel=0.01)
     assert history.bound[0, -1, 40:].max() < 0.01 * capacity
+
+
+def laid_out(pieces):
+    """Knots of a history of two ramps; exponents and references apart, so that none stands for another."""
+    from laydown.physics import migration_clock_kernel as clock
+
+    times, kelvin = np.array([10.0, 50.0, 170.0]), np.array([300.0, 430.0, 350.0])
+    rates = np.array([1.05e4, 298.15, 2e-3, 1.7e4, 433.15])
+    knots = np.full((1, 3, 2 * pieces + 1), np.nan)
+    clock.lay_out_all(times, kelvin[None], rates[None], np.full((1, 2), pieces), knots)
+
+    def speed(t):
+        return np.exp(1.05e4 * (1 / 298.15 - 1 / np.interp(t, times, kelvin)))
+
+    def rate(t):
+        return 2e-3 * np.exp(1.7e4 * (1 / 433.15 - 1 / np.interp(t, times, kelvin)))
+
+    return times, knots[0], speed, rate
+
+
+def test_the_clock_converges_to_both_integrals_with_fourth_order():
+    wrong = []
+    for pieces in (8, 16, 32):
+        times, knots, speed, rate = laid_out(pieces)
+        exact = [[quad(f, times[0], t, points=[50.0], epsabs=0)[0] for t in times[1:]] for f in (speed, rate)]
+        wrong.append(np.abs(knots[:2, [pieces, 2 * pieces]] / exact - 1))
+
+    assert knots[:2, 0].tolist() == [0.0, 0.0]
+    assert np.log2(wrong[0] / wrong[1]) == pytest.approx(np.full((2, 2), 4.0), abs=0.5)
+    assert np.log2(wrong[1] / wrong[2]) == pytest.approx(np.full((2, 2), 4.0), abs=0.3)
+    # Euler and Maclaurin's next term: the change of the exponent in a piece, to the fourth, by 720.
+    assert wrong[2].max() < (1.7e4 * (1 / 300 - 1 / 430) / 32) ** 4 / 720
+
+
+def test_the_clock_s_slope_is_release_by_diffusion_at_every_knot():
+    times, knots, speed, rate = laid_out(4)
+    at = np.concatenate([np.linspace(times[0], times[1], 5), np.linspace(times[1], times[2], 5)[1:]])
+
+    assert knots[2] == pytest.approx(rate(at) / speed(at), rel=1e-12)
