@@ -122,11 +122,18 @@ def test_the_words_on_the_rules_never_touch(limit):
     assert min(fuses, bears) > 5.0
 
 
-@pytest.mark.parametrize("draw", CHARTS.values(), ids=CHARTS)
-def test_the_names_at_the_ends_never_touch(draw):
+def test_the_words_on_the_rules_stand_beside_the_plot_where_no_curve_can_cross_them():
+    across = {text: x for text, x, _ in text_places(drawn_temperature())}
+    curve_ends = [x for text, x in across.items() if "peak" in text]
+
+    assert {x for text, x in across.items() if text.startswith(("ink fuses", "cloth bears"))} == set(curve_ends)
+
+
+@pytest.mark.parametrize(("draw", "names"), [(CHARTS["temperature"], 5), (CHARTS["bleed"], 3)], ids=CHARTS)
+def test_the_names_at_the_ends_never_touch(draw, names):
     heights = sorted(y for text, x, y in text_places(draw()) if x > 240 and not re.match(r"[\d.]+$", text))
 
-    assert len(heights) == 3
+    assert len(heights) == names
     assert all(b - a >= 8.0 for a, b in itertools.pairwise(heights))
 
 

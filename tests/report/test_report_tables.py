@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from dataclasses import replace
@@ -184,3 +185,11 @@ def test_the_report_can_be_imported_without_its_heavy_libraries():
     told = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
 
     assert told.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("length", range(60, 81, 2))
+def test_a_long_name_does_not_run_into_the_quantity(length):
+    plan = replace(sample_plan(), order=replace(sample_plan().order, name="x" * length))
+    head = shown(plan_table(plan, METRIC), 110)[:400]
+
+    assert re.search(r"[ \n]144 pieces", head)

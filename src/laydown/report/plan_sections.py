@@ -32,8 +32,8 @@ def heading(plan: Plan, prefs: Preferences) -> Iterator[RenderableType]:
     from rich.text import Text
 
     order, garment = plan.order, plan.order.garment
-    line = Table.grid(expand=True)
-    line.add_column(ratio=1)
+    line = Table.grid(expand=True, padding=(0, 2, 0, 0), pad_edge=False)
+    line.add_column(ratio=1, overflow="fold")
     line.add_column(justify="right")
     name = Text(printable(order.name), style="bold")
     if order.identifier:

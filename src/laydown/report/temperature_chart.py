@@ -12,7 +12,6 @@ from laydown.report.lettering import text_width
 
 _MOST_POINTS = 240
 _BELOW, _LEFT, _ABOVE = 24.0, 34.0, 5.0
-_WORD_ROOM = FONT_SIZE + 5
 _DASHES = ((1, 0), (5, 2), (1.5, 1.5))
 
 
@@ -25,7 +24,7 @@ def temperature_chart(
     ----------
     heat : TemperatureHistory
     cure : CureForecast
-        Its needed temperature and cloth limit are drawn as labelled rules.
+        Its needed temperature and cloth limit are drawn as rules.
     prefs : Preferences
         °C or °F.
     width, height : float
@@ -34,7 +33,7 @@ def temperature_chart(
     Returns
     -------
     str
-        SVG. Lines differ by their dashes and are named at their ends, so nothing rests on colour.
+        SVG. Curves and rules differ by their dashes and are named at their ends, so nothing rests on colour.
     """
     unit = temperature_unit(prefs)
     curves = tuple(
@@ -45,18 +44,18 @@ def temperature_chart(
             ("back of cloth", heat.cloth_back),
         )
     )
-    rules = (
-        (
-            temperature_number(cure.needed_temperature, prefs),
-            f"ink fuses at {temperature(cure.needed_temperature, prefs)}",
-        ),
-        (temperature_number(cure.cloth_limit, prefs), f"cloth bears {temperature(cure.cloth_limit, prefs)}"),
+    rules = tuple(
+        (f"{words} {temperature(kelvin, prefs)}", temperature_number(kelvin, prefs))
+        for words, kelvin in (("ink fuses at", cure.needed_temperature), ("cloth bears", cure.cloth_limit))
     )
-    every = [value for _, values in curves for value in values] + [value for value, _ in rules]
+    every = [value for _, values in curves for value in values] + [value for _, value in rules]
     plot = height - _BELOW - _ABOVE
-    low, high = _domain(min(every), max(every), _WORD_ROOM / plot)
-    names = [f"{name}, peak {max(values):.0f}" for name, values in curves]
-    right = max(text_width(name, FONT_SIZE) for name in names) + 12
+    low, high = _domain(min(every), max(every))
+    named = [
+        *((f"{name}, peak {max(values):.0f}", values[-1]) for name, values in curves),
+        *rules,
+    ]
+    right = max(text_width(name, FONT_SIZE) for name, _ in named) + 12
     box = _Box(plot=plot, low=low, high=high)
     end = max(heat.times[-1], 1e-9)
     x: Spec = {
@@ -72,20 +71,12 @@ def temperature_chart(
         "axis": {"title": None, "grid": False, "tickCount": 5, "labelExpr": f"datum.label + ' {unit}'"},
     }
     layers = [
-        *_rules(rules, box, x, y),
+        *_rules(rules, y),
         *(
             layer({"type": "line", "strokeDash": list(dash)}, _thinned(heat.times, values), x=x, y=y)
             for (_, values), dash in zip(curves, _DASHES, strict=True)
         ),
-        *names_at_end(
-            [(name, values[-1]) for name, (_, values) in zip(names, curves, strict=True)],
-            end,
-            box.y,
-            box.value,
-            box.plot,
-            x,
-            y,
-        ),
+        *names_at_end(named, end, box.y, box.value, box.plot, x, y),
     ]
     spec: Spec = {
         "width": width - _LEFT - right,
@@ -123,11 +114,10 @@ def _description(curves: tuple[tuple[str, tuple[float, ...]], ...], cure: CureFo
     )
 
 
-def _domain(low: float, high: float, headroom: float) -> tuple[float, float]:
-    """Round ends of the axis that leave this share of it free above the highest value, for words."""
+def _domain(low: float, high: float) -> tuple[float, float]:
+    """Round ends of the axis."""
     step = 10.0
-    first = step * math.floor(low / step)
-    return first, step * math.ceil((first + (high - first) / (1 - headroom)) / step)
+    return step * math.floor(low / step), step * math.ceil(high / step)
 
 
 def _thinned(times: tuple[float, ...], values: tuple[float, ...]) -> list[Spec]:
@@ -137,28 +127,7 @@ def _thinned(times: tuple[float, ...], values: tuple[float, ...]) -> list[Spec]:
     return [{"t": round(times[n], 3), "T": round(values[n], 3)} for n in kept]
 
 
-def _rules(rules: tuple[tuple[float, str], ...], box: _Box, x: Spec, y: Spec) -> list[Spec]:
-    """Horizontal rules with their words; the upper one's stand above it, the lower one's below when they are close."""
-    ordered = sorted(rules, reverse=True)
-    close = abs(box.y(ordered[1][0]) - box.y(ordered[0][0])) < _WORD_ROOM
-    layers = []
-    for n, (value, words) in enumerate(ordered):
-        below = n == 1 and close
-        row = [{"T": value, "t": 0.0, "words": words}]
-        layers += [
-            layer({"type": "rule", "strokeDash": [7, 2, 1, 2]}, row, y=y),
-            layer(
-                {
-                    "type": "text",
-                    "align": "left",
-                    "dx": 3,
-                    "baseline": "top" if below else "bottom",
-                    "dy": 2 if below else -2,
-                },
-                row,
-                x=x,
-                y=y,
-                text={"field": "words"},
-            ),
-        ]
-    return layers
+def _rules(rules: tuple[tuple[str, float], ...], y: Spec) -> list[Spec]:
+    """Horizontal rules; they are named at their ends like the curves, where no curve can cross the words."""
+    rule: Spec = {"type": "rule", "strokeDash": [7, 2, 1, 2]}
+    return [layer(rule, [{"T": value}], y=y) for _, value in rules]
