@@ -28,6 +28,7 @@ def test_a_whole_print_runs_and_every_branch_of_the_solver_with_it():
     assert history.balance.residual().max() <= 1e-12
 
 
+@pytest.mark.interpreted
 def test_defaults_are_no_blocker_and_unit_partition():
     case = still(10.0, layer_thickness=[[20e-6, 20e-6]], release_ref=1e-6)
     plain = simulate_migration(**case)
@@ -93,6 +94,7 @@ BAD = [
 ]
 
 
+@pytest.mark.interpreted
 @pytest.mark.parametrize(("change", "message"), BAD, ids=[f"{next(iter(c))} {i}" for i, (c, _) in enumerate(BAD)])
 def test_what_cannot_be_used_is_refused_with_place_and_allowed_range(change, message):
     with pytest.raises(InvalidInput, match=message):
@@ -121,10 +123,12 @@ def zone(thickness, layer, value, depth):
     return zone_mean(np.array([thickness]), np.array(layer), np.array([[value]]), depth)[0, 0]
 
 
+@pytest.mark.interpreted
 def test_a_zone_of_whole_cells_is_their_mean():
     assert zone([1.0, 1.0, 1.0, 2.0, 2.0, 2.0], [0, 0, 0, 1, 1, 1], [9.0, 8.0, 7.0, 3.0, 2.0, 1.0], 4.0) == 1.5
 
 
+@pytest.mark.interpreted
 def test_a_zone_that_cuts_a_cell_is_exact_for_a_parabola():
     edges = np.linspace(0.0, 2.0, 9)
     means = np.diff(edges**3) / np.diff(edges)
@@ -133,6 +137,7 @@ def test_a_zone_that_cuts_a_cell_is_exact_for_a_parabola():
         assert zone(np.diff(edges), [0] * 8, means, depth) == pytest.approx(exact, rel=1e-12)
 
 
+@pytest.mark.interpreted
 def test_a_zone_takes_no_hint_from_the_layer_below():
     for low in (0.0, 1e6):
         assert zone([1.0, 1.0, 1.0, 2.0, 2.0, 2.0], [0, 0, 0, 1, 1, 1], [low] * 3 + [3.0] * 3, 5.0) == pytest.approx(
@@ -140,10 +145,12 @@ def test_a_zone_takes_no_hint_from_the_layer_below():
         )
 
 
+@pytest.mark.interpreted
 def test_a_zone_deeper_than_the_film_is_the_whole_film():
     assert zone([1.0, 1.0, 1.0], [0] * 3, [1.0, 2.0, 6.0], 99.0) == pytest.approx(3.0)
 
 
+@pytest.mark.interpreted
 def test_a_zone_at_a_cliff_stays_between_its_faces():
     values = [0.8, 0.8, 0.8, 0.0, 0.0, 0.0]
     found = [zone([1.0] * 6, [0] * 6, values, depth) * depth for depth in np.linspace(0.1, 6, 60)]
@@ -153,6 +160,7 @@ def test_a_zone_at_a_cliff_stays_between_its_faces():
     assert max(found) == pytest.approx(2.4)
 
 
+@pytest.mark.interpreted
 def test_a_zone_needs_a_depth():
     history = simulate_migration(**still(1.0))
 
@@ -160,6 +168,7 @@ def test_a_zone_needs_a_depth():
         history.top_zone(0.0)
 
 
+@pytest.mark.interpreted
 def test_the_constants_of_the_method_hold_their_order_conditions():
     # Consistency of ROS3 in the transformed form: the weights of a constant slope add up to the step.
     k = migration_kernel
