@@ -24,7 +24,7 @@ from laydown.store.shop_exchange import (
 )
 
 SLOW_DATA = settings(
-    max_examples=15,
+    max_examples=6,
     deadline=None,
     suppress_health_check=[
         HealthCheck.too_slow,

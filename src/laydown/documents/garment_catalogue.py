@@ -41,7 +41,9 @@ FIXED_KEYS = (*KEYS, "grade", "source")
 """Keys that can be the same for every row."""
 
 _DELIMITERS = ";\t,|"
-_NUMBER = re.compile(r"[^\d+\-.,]{0,5}([+-]?\d[\d.,'\u2009\u00a0 ]*|[+-]?[.,]\d+)[^\d]{0,8}\Z")
+_NUMBER = re.compile(r"[^\d+\-.,]{0,5}([+-]?\d[\d.,'\u2009\u00a0 ]*|[+-]?[.,]\d+)(?:[^\d.,'].{0,9})?\Z")
+"""A number with a sign of money before it and a unit behind it, either of which may be missing."""
+
 _TRUE, _FALSE = {"true", "yes", "y", "1", "x", "ja"}, {"false", "no", "n", "0", "nein"}
 _RGB = re.compile(r"[0-9a-fA-F]{6}\Z")
 _HEADS: tuple[tuple[str, tuple[str, ...]], ...] = (

@@ -71,7 +71,8 @@ def import_catalogue(
     if catalogue.mistakes and not leave_out_mistakes:
         first = catalogue.mistakes[0]
         rows = len({mistake.line for mistake in catalogue.mistakes})
-        raise InvalidInput(f"{first.what} ({rows} rows cannot be used)", where=f"line {first.line}")
+        told = f"{rows} rows cannot be used" if rows > 1 else "1 row cannot be used"
+        raise InvalidInput(f"{first.what} ({told})", where=f"line {first.line}")
     found = compare_catalogue(tx, catalogue)
     for row in found.new:
         shelves.put(tx, GARMENTS, document_of(GARMENTS, row.garment), revision=None)

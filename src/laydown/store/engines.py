@@ -99,9 +99,9 @@ def _postgresql(address: URL) -> Engine:
 
 def _ensure_file(path: Path) -> None:
     """Make the file and its folder for their owner only: password hashes lie in it."""
-    if path.is_dir():
-        raise InvalidInput("this is a folder, but the database is a file", where=str(path))
     try:
+        if path.is_dir():
+            raise InvalidInput("this is a folder, but the database is a file", where=str(path))
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
     except (OSError, ValueError) as error:
