@@ -13,7 +13,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from laydown import __version__
-from laydown.cli import demo, plan, schema, shop
+from laydown.cli import demo, plan, schema, serve, shop
 from laydown.cli.status import BAD_INPUT, DONE, FAULT, INTERRUPTED, status_of
 from laydown.errors import LaydownError
 
@@ -36,6 +36,7 @@ app.command()(shop.whites)
 app.command()(schema.schema)
 app.command()(demo.demo)
 app.command()(demo.warmup)
+app.command()(serve.serve)
 
 
 def _show_version(wanted: bool) -> None:

@@ -1,0 +1,13 @@
+"""Pages for people: one file a place, each with a ``router``; a new one is added to `PAGE_ROUTERS`."""
+
+from __future__ import annotations
+
+from laydown.web.pages import home, login, look, start, static
+
+PAGE_ROUTERS = (
+    static.router,
+    home.router,
+    start.router,
+    login.router,
+    look.router,
+)
