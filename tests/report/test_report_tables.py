@@ -193,3 +193,16 @@ def test_a_long_name_does_not_run_into_the_quantity(length):
     head = shown(plan_table(plan, METRIC), 110)[:400]
 
     assert re.search(r"[ \n]144 pieces", head)
+
+
+def test_the_next_best_stacks_are_told_and_the_rest_counted_unless_all_are_asked_for():
+    chosen = sample_plan().prints[0]
+    alternatives = tuple(replace(chosen.alternatives[0], reason=f"reason number {n}") for n in range(1, 9))
+    plan = replace(sample_plan(), prints=(replace(chosen, alternatives=alternatives),))
+    some, every = (one_line(shown(plan_table(plan, METRIC, every_rejection=wanted))) for wanted in (False, True))
+
+    assert "reason number 5" in some
+    assert "reason number 6" not in some
+    assert "3 more would do; --all lists them" in some
+    assert "reason number 8" in every
+    assert "--all" not in every

@@ -25,6 +25,9 @@ Row = tuple[str, "str | tuple[str, ...]", str]
 
 _LABEL = 10
 
+NEXT_BEST = 5
+"""So many stacks that would also do are told, unless every one is asked for."""
+
 
 def heading(plan: Plan, prefs: Preferences) -> Iterator[RenderableType]:
     """Order and garment."""
@@ -91,7 +94,7 @@ def stop(chosen: PrintPlan, prefs: Preferences) -> Iterator[RenderableType]:
         )
 
 
-def job(chosen: PrintPlan, prefs: Preferences, *, narrow: bool) -> Iterator[RenderableType]:
+def job(chosen: PrintPlan, prefs: Preferences, *, narrow: bool, every: bool) -> Iterator[RenderableType]:
     """Show settings, pace, forecast, cost and the next best stacks."""
     if chosen.settings and chosen.stack:
         yield ""
@@ -107,8 +110,11 @@ def job(chosen: PrintPlan, prefs: Preferences, *, narrow: bool) -> Iterator[Rend
     if chosen.alternatives:
         also = tuple(
             f"{stack_words(a.stack, prefs)}: {shop_words(a.reason, prefs)} ({show.chance(a.fail_risk)} risk)"
-            for a in chosen.alternatives
+            for a in chosen.alternatives[: None if every else NEXT_BEST]
         )
+        more = len(chosen.alternatives) - len(also)
+        if more:
+            also += (f"{show.number(more)} more would do; --all lists them",)
         yield _labelled([("Also does", also, "")])
 
 

@@ -75,7 +75,7 @@ class PlanTable:
                 yield from sections.stop(chosen, prefs)
             else:
                 yield sections.choice(plan, chosen, prefs)
-                yield from sections.job(chosen, prefs, narrow=narrow)
+                yield from sections.job(chosen, prefs, narrow=narrow, every=self._every)
             yield from sections.rejections(chosen, prefs, every=self._every)
         yield from sections.closing(plan, prefs)
 
