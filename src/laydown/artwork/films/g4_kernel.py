@@ -57,7 +57,7 @@ def _changes(row: NDArray[np.uint64], width: int, found: NDArray[np.int32]) -> i
 
 
 @njit(cache=True, error_model="numpy", nogil=True)
-def _flush(kept: np.uint64, waiting: int, out: NDArray[np.uint8], written: int) -> None:
+def _flush(kept: np.uint64, waiting: np.int64, out: NDArray[np.uint8], written: int) -> None:
     """Four bytes of the bits that wait."""
     word = kept >> np.uint64(waiting - 32)
     out[written] = np.uint8((word >> np.uint64(24)) & BYTE)

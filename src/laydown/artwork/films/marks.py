@@ -8,15 +8,16 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from laydown import units
-from laydown.artwork.films.sheet import SIDE, Sheet, Stamp
+from laydown.artwork.films.sheet import SIDE, PackedRows, Sheet, Stamp
 from laydown.artwork.films.tone_strip import Patch, strip_patches
 from laydown.artwork.halftone import Screening, told_screening
 from laydown.artwork.tone_curve import ToneCurve
 
 if TYPE_CHECKING:
-    from PIL import Image, ImageDraw, ImageFont
+    from PIL import Image, ImageFont
 
 LINE = units.from_mm(0.25)
 TARGET = units.from_mm(5.0)
@@ -76,7 +77,7 @@ def reading_side(*, mirrored: bool) -> str:
 
 
 def film_stamps(sheet: Sheet, words: Words) -> tuple[Stamp, ...]:
-    """Everything beside the image, for the unmirrored sheet.
+    """Everything beside the image, for the unmirrored sheet: small pieces, each in whole bytes of a row.
 
     Parameters
     ----------
@@ -84,56 +85,90 @@ def film_stamps(sheet: Sheet, words: Words) -> tuple[Stamp, ...]:
     words : Words
         Lines that are too long are set smaller, and cut where they would be too small to read.
     """
+    return (*_targets(sheet), *_ticks(sheet), *_head(sheet, words), *_foot(sheet, words))
+
+
+def _targets(sheet: Sheet) -> tuple[Stamp, ...]:
+    """One in each corner: a cross in a ring, two opposite quarters filled; what is off by a hair shows as a wedge."""
     from PIL import Image, ImageDraw
 
-    top = Image.new("1", (sheet.columns, sheet.top))
-    bottom_top = sheet.top + sheet.image_rows
-    bottom = Image.new("1", (sheet.columns, sheet.rows - bottom_top))
-    for image, tick in ((top, sheet.top - sheet.pixels(GAP + TICK)), (bottom, sheet.pixels(GAP))):
-        draw = ImageDraw.Draw(image)
-        middle = round(sheet.pixels(SIDE) / 2)
-        for x in (middle, sheet.columns - 1 - middle):
-            _target(draw, sheet, x, image.height // 2)
-        _bar(draw, _centre(sheet), tick, sheet.pixels(LINE), sheet.pixels(TICK))
-    draw = ImageDraw.Draw(top)
-    y = sheet.pixels(units.from_mm(0.8))
-    for text, height in zip(words.lines(), (LARGE, SMALL, SMALL), strict=True):
-        _text(draw, sheet, text, x=sheet.pixels(SIDE), y=y, height=height)
-        y += sheet.pixels(1.22 * height)
-    _strip(bottom, sheet, words)
+    ring, half, line = sheet.pixels(RING), sheet.pixels(TARGET), sheet.pixels(LINE)
+    image = Image.new("1", (2 * half + line, 2 * half + line))
+    draw = ImageDraw.Draw(image)
+    box = (half - ring, half - ring, half + ring, half + ring)
+    draw.ellipse(box, outline=1, width=line)
+    for start in (0, 180):
+        draw.pieslice(box, start, start + 90, fill=1)
+    draw.rectangle((half - line // 2, 0, half - line // 2 + line - 1, image.height), fill=1)
+    draw.rectangle((0, half - line // 2, image.width, half - line // 2 + line - 1), fill=1)
+    bits = _packed(image)
+    away = (sheet.pixels(SIDE) - image.width) // 2
+    left, right = away // 8, (sheet.columns - away) // 8 - bits.shape[1]
+    below = sheet.rows - _below(sheet)
+    heights = ((sheet.top - image.height) // 2, below + (sheet.rows - below - image.height) // 2)
+    return tuple(Stamp(left=x, top=y, bits=bits) for y in heights for x in (left, right))
+
+
+def _ticks(sheet: Sheet) -> tuple[Stamp, ...]:
+    """Marks at the middles of the image's four sides."""
+    long, thick = sheet.pixels(TICK), sheet.pixels(LINE)
+    upright = _packed_bits(np.ones((long, thick), np.bool_))
+    lying = np.full((thick, max(1, long // 8)), 255, np.uint8)
+    x = (sheet.left + (sheet.image_columns - thick) // 2) // 8
+    y = max(0, sheet.top + (sheet.image_rows - thick) // 2)
+    away = -(-sheet.pixels(GAP) // 8)
+    after = -(-(sheet.left + sheet.image_columns) // 8)
     return (
-        Stamp(left=0, top=0, bits=_packed(top)),
-        Stamp(left=0, top=bottom_top, bits=_packed(bottom)),
-        *_side_ticks(sheet),
+        Stamp(left=x, top=sheet.top - sheet.pixels(GAP) - long, bits=upright),
+        Stamp(left=x, top=sheet.top + sheet.image_rows + sheet.pixels(GAP), bits=upright),
+        Stamp(left=sheet.left // 8 - away - lying.shape[1], top=y, bits=lying),
+        Stamp(left=after + away, top=y, bits=lying),
     )
 
 
-def _strip(image: Image.Image, sheet: Sheet, words: Words) -> None:
-    """Two rows of patches: known dots to measure the gain with, and dots that should print the tones."""
-    from PIL import Image, ImageDraw
+def _head(sheet: Sheet, words: Words) -> tuple[Stamp, ...]:
+    """Plate, what it is for, and which way the film reads."""
+    left, room = sheet.pixels(SIDE) // 8, sheet.columns - 2 * sheet.pixels(SIDE)
+    y = sheet.pixels(units.from_mm(0.8))
+    stamps = []
+    for text, height in zip(words.lines(), (LARGE, SMALL, SMALL), strict=True):
+        stamps.append(Stamp(left=left, top=y, bits=_line(sheet, text, height, room)))
+        y += sheet.pixels(1.22 * height)
+    return tuple(stamps)
 
-    draw = ImageDraw.Draw(image)
-    y = sheet.pixels(GAP + TICK + units.from_mm(0.6))
-    left = sheet.pixels(SIDE)
+
+def _foot(sheet: Sheet, words: Words) -> tuple[Stamp, ...]:
+    """Two rows of patches, known dots to measure the gain with and dots that should print the tones; sizes."""
+    left, step = sheet.pixels(SIDE) // 8, sheet.pixels(STEP) // 8
+    end = sheet.columns - sheet.pixels(SIDE)
+    y = sheet.rows - _below(sheet) + sheet.pixels(GAP + TICK + units.from_mm(0.6))
+    stamps = []
     for label, patches in strip_patches(words.screening, words.curve, sheet.resolution, sheet.pixels(PATCH)):
         for index, patch in enumerate(patches):
-            x = left + index * sheet.pixels(STEP)
-            image.paste(Image.fromarray(patch.bits.astype(np.uint8) * 255).convert("1"), (x, y))
-            _text(draw, sheet, _told(patch), x=x, y=y + sheet.pixels(1.04 * PATCH), height=TINY, room=STEP)
-        after = left + len(patches) * sheet.pixels(STEP)
-        _text(draw, sheet, label, x=after, y=y + sheet.pixels(PATCH / 3), height=TINY)
+            x = left + index * step
+            below = y + sheet.pixels(1.04 * PATCH)
+            stamps.append(Stamp(left=x, top=y, bits=_packed_bits(patch.bits)))
+            stamps.append(Stamp(left=x, top=below, bits=_line(sheet, _told(patch), TINY, 8 * step)))
+        after = left + len(patches) * step
+        told = _line(sheet, label, TINY, end - 8 * after)
+        stamps.append(Stamp(left=after, top=y + sheet.pixels(PATCH / 3), bits=told))
         y += sheet.pixels(PATCH + 1.35 * TINY)
-    curve = f"tone curve undone: {words.curve.name}" if words.curve.gains else "no tone curve undone"
-    film, image_size = (
-        f"{_mm(width)} × {_mm(height)} mm"
-        for width, height in (
-            (sheet.width, sheet.height),
-            (sheet.image_columns / sheet.resolution, sheet.image_rows / sheet.resolution),
-        )
+    stamps.append(Stamp(left=left, top=y, bits=_line(sheet, _sizes(sheet, words.curve), TINY, end - 8 * left)))
+    return tuple(stamps)
+
+
+def _sizes(sheet: Sheet, curve: ToneCurve) -> str:
+    undone = f"tone curve undone: {curve.name}" if curve.gains else "no tone curve undone"
+    image_width, image_height = sheet.image_columns / sheet.resolution, sheet.image_rows / sheet.resolution
+    return (
+        f"{undone} · film {_mm(sheet.width)} × {_mm(sheet.height)} mm, "
+        f"image {_mm(image_width)} × {_mm(image_height)} mm, {units.to_per_inch(sheet.resolution):.6g} pixels/in"
     )
-    device = f"{units.to_per_inch(sheet.resolution):.6g} pixels/in"
-    size = f"{curve} · film {film}, image {image_size}, {device}"
-    _text(draw, sheet, size, x=left, y=y, height=TINY)
+
+
+def _below(sheet: Sheet) -> int:
+    """Rows below the image."""
+    return sheet.rows - sheet.top - sheet.image_rows
 
 
 def _told(patch: Patch) -> str:
@@ -141,56 +176,20 @@ def _told(patch: Patch) -> str:
     return wanted if wanted == film else f"{wanted} ({film})"
 
 
-def _target(draw: ImageDraw.ImageDraw, sheet: Sheet, x: int, y: int) -> None:
-    """Cross in a ring, two opposite quarters of which are filled: what is off by a hair shows as a wedge."""
-    ring, half, line = sheet.pixels(RING), sheet.pixels(TARGET), sheet.pixels(LINE)
-    box = (x - ring, y - ring, x + ring, y + ring)
-    draw.ellipse(box, outline=1, width=line)
-    for start in (0, 180):
-        draw.pieslice(box, start, start + 90, fill=1)
-    _bar(draw, x - line // 2, y - half, line, 2 * half)
-    _bar(draw, x - half, y - line // 2, 2 * half, line)
+def _line(sheet: Sheet, text: str, height: float, room: int) -> PackedRows:
+    """A line of words, at most ``room`` pixels long."""
+    from PIL import Image, ImageDraw
 
-
-def _bar(draw: ImageDraw.ImageDraw, x: int, y: int, width: int, height: int) -> None:
-    draw.rectangle((x, y, x + width - 1, y + height - 1), fill=1)
-
-
-def _centre(sheet: Sheet) -> int:
-    """Left end of the upright marks at the middle of the image."""
-    return sheet.left + sheet.image_columns // 2 - sheet.pixels(LINE) // 2
-
-
-def _side_ticks(sheet: Sheet) -> tuple[Stamp, Stamp]:
-    """Marks left and right at half the image's height, in whole bytes of a row."""
-    long, thick = max(1, sheet.pixels(TICK) // 8), sheet.pixels(LINE)
-    y = sheet.top + (sheet.image_rows - thick) // 2
-    away = -(-sheet.pixels(GAP) // 8)
-    bits = np.full((thick, long), 255, np.uint8)
-    right = -(-(sheet.left + sheet.image_columns) // 8) + away
-    return (
-        Stamp(left=sheet.left // 8 - away - long, top=max(0, y), bits=bits),
-        Stamp(left=right, top=max(0, y), bits=bits),
-    )
-
-
-def _text(
-    draw: ImageDraw.ImageDraw, sheet: Sheet, text: str, *, x: int, y: int, height: float, room: float | None = None
-) -> None:
-    """A line of words that ends before the right-hand target."""
-    most = sheet.columns - sheet.pixels(SIDE) - x if room is None else sheet.pixels(room)
     size = sheet.pixels(height)
-    least = max(6, sheet.pixels(TINY) * 3 // 4)
     font = _font(size)
-    if font.getlength(text) > most:
-        size = max(least, math.floor(size * most / font.getlength(text)))
-        font = _font(size)
+    if font.getlength(text) > room:
+        font = _font(max(6, sheet.pixels(TINY) * 3 // 4, math.floor(size * room / font.getlength(text))))
     cut = text
-    while len(cut) > 1 and font.getlength(cut) > most:
-        cut = cut[: -2 if cut.endswith("…") else -1].rstrip() + "…"
-        if cut == "…":
-            return
-    draw.text((x, y), cut, fill=1, font=font)
+    while cut and font.getlength(cut) > room:
+        cut = f"{cut.removesuffix('…')[:-1].rstrip()}…" if len(cut) > 1 else ""
+    image = Image.new("1", (max(1, min(room, math.ceil(font.getlength(cut)) + 2)), math.ceil(1.25 * size)))
+    ImageDraw.Draw(image).text((0, 0), cut, fill=1, font=font)
+    return _packed(image)
 
 
 @lru_cache(maxsize=16)
@@ -202,8 +201,12 @@ def _font(size: int) -> ImageFont.FreeTypeFont:
     return ImageFont.truetype(str(font_folder() / TEXT_FACE), size, layout_engine=ImageFont.Layout.BASIC)
 
 
-def _packed(image: Image.Image) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
+def _packed(image: Image.Image) -> PackedRows:
     return np.frombuffer(image.tobytes(), np.uint8).reshape(image.height, -1)
+
+
+def _packed_bits(bits: NDArray[np.bool_]) -> PackedRows:
+    return np.packbits(bits, axis=1)
 
 
 def _mm(length: float) -> str:
