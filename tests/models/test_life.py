@@ -141,8 +141,17 @@ def test_two_passages_heat_it_twice_and_it_cools_between():
     hot_spells = np.diff((found.temperature[0] > from_celsius(150)).astype(int))
 
     assert (hot_spells == 1).sum() == 2
-    assert found.printed_at == pytest.approx(60 + 5 * MINUTE + BETWEEN_PASSAGES + 60)
+    assert found.printed_at == pytest.approx(60 + BETWEEN_PASSAGES + 1 + 60)
     assert np.interp(60 + 10 * MINUTE, found.times, found.temperature[0]) < from_celsius(40)
+
+
+def test_between_two_prints_a_hot_pile_stays_warm():
+    laid_out, piled = life(passages=2), life(hot(), passages=2)
+    at = 60 + np.array([0.1, 0.5, 1.0]) * BETWEEN_PASSAGES
+
+    for sample in range(SAMPLES.size):
+        assert (np.interp(at, piled.times, piled.temperature[sample]) > from_celsius(45)).all()
+        assert (np.interp(at[1:], laid_out.times, laid_out.temperature[sample]) < from_celsius(30)).all()
 
 
 @pytest.mark.parametrize("times", [1, 3])

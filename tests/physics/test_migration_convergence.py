@@ -171,7 +171,7 @@ def test_cells_grow_with_thickness_and_with_blockers_and_stay_within_their_limit
         return migration_grid.cells_per_layer(*(np.array([[v]]) for v in (thickness, capacity, length)))[0]
 
     assert cells(5e-6, 0.0, 1e-6) == migration_grid.FEWEST
-    assert cells(90e-6, 0.0, 1e-6) == 36
-    assert cells(40e-6, 0.1, 40e-6) == 20
-    assert cells(40e-6, 0.1, 2e-6) == 40
+    assert cells(90e-6, 0.0, 1e-6) == 50
+    assert cells(40e-6, 0.1, 40e-6) == 27
+    assert cells(40e-6, 0.1, 2e-6) == 55
     assert cells(40e-6, 0.1, 0.2e-6) == migration_grid.MOST

@@ -29,8 +29,9 @@ RAMP = 10 * MINUTE
 SURFACE_RADIATION = 5.5
 """Radiative part of the heat loss of a warm garment [W/m2K]: 4 sigma T^3 at 320 K and emissivity 0.75 to 0.9."""
 
-BETWEEN_PASSAGES = 15 * MINUTE
-"""Between two passages through the dryer when a garment has several prints. Assumed."""
+BETWEEN_PASSAGES = 1 * HOUR
+"""Between two passages through the dryer when a garment has several prints: it waits, piled or laid out as later, until
+the whole run has its first print. Assumed."""
 
 COOLED_RISE = 2.0
 """A garment that was cooled before stacking goes onto the pile this much warmer than the air [K]. Assumed."""
@@ -107,10 +108,12 @@ def thermal_life(
         history.add(run.times, run.interface)
         pallet = np.full(samples.size, run.interface[:, :1].mean())
         history.add(np.array([10.0]), pallet[:, None], gap=0.0)
+    waits = np.geomspace(20.0, BETWEEN_PASSAGES, 10)
     for passage in range(passages):
-        history.add(dryer.times, dryer.interface, gap=1.0 if passage == 0 else BETWEEN_PASSAGES)
+        history.add(dryer.times, dryer.interface)
         if passage < passages - 1:
-            history.add(np.array([5 * MINUTE]), np.full((samples.size, 1), room), gap=0.0)
+            cooling = _cooling(waits, dryer.interface[:, -1], cloth, care, room, samples)
+            history.add(waits, room + cooling, gap=0.0)
     printed_at = history.end
     later = np.unique(np.concatenate([_grid(), *(edges for edges, _ in _events(care))]))
     later = later[(later > 0) & (later <= HORIZON)]

@@ -7,13 +7,13 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-FEWEST, MOST = 10, 64
+FEWEST, MOST = 20, 88
 """Cells a layer has at least, and at most when nothing else is asked for."""
-CLEAR_CELL, BLOCKING_CELL = 2.5e-6, 2e-6
+CLEAR_CELL, BLOCKING_CELL = 1.8e-6, 1.5e-6
 """Widest cell without and with blocker [m]: the scheme is of fourth order."""
-CELLS_PER_REACTION_LENGTH = 2.0
+CELLS_PER_REACTION_LENGTH = 2.75
 """Cells on the reaction length of a blocker, which is about as wide as the front."""
-COVERED = 0.95
+COVERED = 0.9
 """Share of the samples that are so resolved; the rest is a little coarser."""
 
 
