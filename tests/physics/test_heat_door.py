@@ -142,3 +142,12 @@ def test_a_calm_stack_is_crossed_in_a_few_steps():
 
     assert history.steps[0] <= 10
     assert history.refused_steps[0] == 0
+
+
+def test_a_stage_as_short_as_the_first_step_is_one_step_and_twice_as_long_a_one_two():
+    for duration, steps in ((0.02, 1), (0.03, 2)):
+        case = DRY | {"initial_temperature": 400.0, "output_times": [duration]}
+        history = simulate_heat(**case, stages=stages(duration=[duration]))
+
+        assert history.steps.tolist() == [steps]
+        assert history.refused_steps.tolist() == [0]
