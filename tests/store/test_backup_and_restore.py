@@ -101,7 +101,8 @@ def test_a_backup_made_while_people_write_is_one_moment(store, tmp_path):
         while not stop.is_set():
             with store.write(who="ann") as tx:
                 art = files.put(tx, f"picture {len(written)}".encode())
-                written.append(orders.add(tx, order_text(name=f"n{len(written)}"), files={"a": art.sha256}).id)
+                added = orders.add(tx, order_text(name=f"n{len(written)}"), files={"a": art.sha256})
+            written.append(added.id)
 
     writer = threading.Thread(target=work)
     writer.start()
@@ -173,6 +174,26 @@ def test_a_file_that_is_no_backup_is_refused_even_without_a_checksum(url, tmp_pa
 
     with pytest.raises((InvalidInput, StoreUnavailable), match=r"b\.laydown: "):
         restore(tmp_path / "b.laydown", url, without_checksum=True)
+
+
+def test_a_restore_that_breaks_off_changes_nothing(store, url, demo_folder, tmp_path, monkeypatch):
+    from sqlalchemy import text
+    from sqlalchemy.exc import DBAPIError
+
+    fill(store, demo_folder)
+    made = backup(store, tmp_path / "b.laydown")
+    before = all_rows(store)
+
+    def break_off(*_args, **_keys):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr("laydown.store.restore.copy_rows", break_off)
+    with pytest.raises(ZeroDivisionError):
+        restore(made.path, url)
+
+    assert all_rows(store) == before
+    with pytest.raises(DBAPIError, match="only ever added to"), store.write(who="eve") as tx:
+        tx.connection.execute(text("DELETE FROM change_log"))
 
 
 def test_a_damaged_database_is_moved_aside_and_the_backup_takes_its_place(sqlite_store, demo_folder, tmp_path):

@@ -53,7 +53,17 @@ def test_a_person_is_found_whatever_the_capitals(store, ann):
     assert told.value.present == ann
 
 
-@pytest.mark.parametrize(("name", "role"), [("", "press"), ("x\x00", "press"), ("x\n", "boss"), ("x" * 81, "press")])
+@pytest.mark.parametrize(
+    ("name", "role"),
+    [
+        ("", "press"),
+        ("x\x00", "press"),
+        ("x\n", "boss"),
+        ("x" * 81, "press"),
+        ("\ufdfa" * 80, "press"),
+        ("a\nb", "press"),
+    ],
+)
 def test_somebody_who_cannot_be_is_refused(store, name, role):
     with pytest.raises(InvalidInput), store.write(who="Ann") as tx:
         users.add(tx, name, role)

@@ -202,8 +202,8 @@ def _check_role(role: str) -> None:
 
 def _name(name: str) -> str:
     name = storable("the name", unicodedata.normalize("NFC", name).strip(), most=80, needed=True)
-    if not name.isprintable():
-        raise InvalidInput("the name holds a character that cannot be seen", where="name")
+    if not name.isprintable() or not _folded(name):
+        raise InvalidInput("the name holds characters that cannot stand in a name", where="name")
     return name
 
 
