@@ -29,6 +29,13 @@ WIDTHS = (2.0, 1.5, 1.0)
 """Half-widths of a detail, in chokes, at which its choke changes: from twice the choke it is whole, below half of the
 half-width; then by halves down to about two pixels."""
 
+CORE = 0.4
+"""A place that a disc does not reach is a narrow detail, not the tip of a corner, when points near it are further than
+this share of the disc's radius from the edge: corners sharper than about 75 degrees count as narrow."""
+
+FEW = 3.0
+"""Pixels up to which the steps go down; what a disc as small as that does not reach is no corner of a drawn shape."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Choke:
@@ -145,23 +152,29 @@ def choke(printed: Area, *, width: float, pixel: float) -> Choke:
     if radius <= 0:
         return Choke(kept=printed, taken=0.0, thin=0.0, width=width)
     steps = [factor * radius for factor in WIDTHS]
-    while steps[-1] > 3:
+    while steps[-1] > FEW:
         steps.append(steps[-1] / 2)
-    wide = _wide(printed, steps[0])
-    thin = printed.without(wide)
-    kept = wide.within(shrunk(printed, radius + HALF_PIXEL))
-    narrower = wide
-    if thin.size():
-        for step in steps[1:]:
-            wide = _wide(printed, step)
-            kept = kept.joined(wide.without(narrower).within(shrunk(printed, 0.5 * step + HALF_PIXEL)))
-            narrower = narrower.joined(wide)
-        kept = kept.joined(printed.without(narrower))
-    return Choke(kept=kept, taken=printed.without(kept).size() / total, thin=thin.size() / total, width=width)
+    wider = _wide(printed, steps[0])
+    kept = wider.within(shrunk(printed, radius + HALF_PIXEL))
+    thin = 0
+    for bigger, step in zip(steps, (*steps[1:], 0.0), strict=True):
+        rest = printed.without(wider)
+        if not rest.size():
+            break
+        # Of a right corner's tip nothing is so far from the edge; of a line its middle is.
+        middle = rest.within(shrunk(printed, CORE * bigger + (HALF_PIXEL if bigger > FEW else 0.0)))
+        narrow = rest.within(grown(middle, bigger + 1.0))
+        thin = thin or narrow.size()
+        wide = _wide(printed, step)
+        kept = kept.joined(narrow.within(wide).within(shrunk(printed, 0.5 * step + HALF_PIXEL if step else 0.0)))
+        wider = wider.joined(wide)
+    return Choke(kept=kept, taken=printed.without(kept).size() / total, thin=thin / total, width=width)
 
 
 def _wide(printed: Area, radius: float) -> Area:
     """Places around which a disc of that radius fits into the print; half a pixel more, so that no edge is jagged."""
+    if radius <= 0:
+        return printed
     return grown(shrunk(printed, radius + HALF_PIXEL), radius + 1.0).within(printed)
 
 

@@ -99,11 +99,21 @@ def shrunk(area: Area, radius: float, *, outside_open: bool = True) -> Area:
     """
     kept = grown(area.rest(), radius).rest()
     if outside_open and radius >= 1:
-        border = min(math.floor(radius), *(max(1, side) for side in kept.shape))
-        inside = np.zeros(kept.shape, dtype=np.uint8)
-        inside[border:-border, border:-border] = 1
-        kept = kept.within(area_from(inside))
+        kept = inner_part(kept, math.floor(radius))
     return kept
 
 
-__all__ = ["LARGEST_RADIUS", "Area", "area_from", "grown", "shrunk"]
+def inner_part(area: Area, border: int) -> Area:
+    """Pixels of the area that are not among the outermost ``border`` rows and columns of the picture."""
+    rows, columns = area.shape
+    if border <= 0:
+        return area
+    words = np.zeros_like(area.words)
+    if 2 * border < min(rows, columns):
+        inside = np.zeros((1, columns), dtype=np.uint8)
+        inside[:, border:-border] = 1
+        words[border:-border] = area.words[border:-border] & area_from(inside).words
+    return Area(words=words, columns=columns)
+
+
+__all__ = ["LARGEST_RADIUS", "Area", "area_from", "grown", "inner_part", "shrunk"]

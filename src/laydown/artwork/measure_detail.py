@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from laydown.artwork.choke_discs import Area, grown, shrunk
+from laydown.artwork.choke_discs import Area, grown, inner_part, shrunk
 
 RADII = (1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0)
 """Radii of the discs that are fitted in [pixels]; coarser ones at half the resolution each time."""
@@ -14,6 +16,9 @@ COARSER = (2.5, 3.0, 3.5, 4.0)
 CORE = 0.6
 """Of what a disc does not reach, the part whose distance to the edge is above this share of the disc's radius is looked
 at: a right corner has no such part, a line always has. Points sharper than about 45 degrees have one, and count."""
+
+BORDER = 2
+"""Open pixels that lie around the plate."""
 
 LONG = 4.0
 """A detail counts when its length is this many times its width, all places of that width taken together: single specks
@@ -68,7 +73,9 @@ def _narrower(area: Area, left_out: Area, radius: float, *, outside: bool) -> fl
         # Nothing wider is there: this is the width of the whole, if it is more than specks.
         rest = area.without(grown(left_out, 2 * radius + 1.0))
         return _width(rest, radius) if rest.size() >= LONG * radius else None
-    rest = area.without(grown(opened, radius + 1.0))
+    # Discs that lie half beyond the picture are not followed: nothing counts where they would reach.
+    rest_of = inner_part(area, BORDER + math.ceil(radius + 1.0)) if outside else area
+    rest = rest_of.without(grown(opened, radius + 1.0))
     if rest.size() >= LONG * (2 * radius) ** 2 and left_out.size():
         # What borders on dots is no detail of its own.
         rest = rest.without(grown(left_out, 2 * radius + 1.0))

@@ -66,7 +66,10 @@ def _ones(word: np.uint64) -> np.int64:
     v = word - ((word >> np.uint64(1)) & np.uint64(0x5555555555555555))
     v = (v & np.uint64(0x3333333333333333)) + ((v >> np.uint64(2)) & np.uint64(0x3333333333333333))
     v = (v + (v >> np.uint64(4))) & np.uint64(0x0F0F0F0F0F0F0F0F)
-    return np.int64((v * np.uint64(0x0101010101010101)) >> np.uint64(56))
+    v += v >> np.uint64(8)
+    v += v >> np.uint64(16)
+    v += v >> np.uint64(32)
+    return np.int64(v & np.uint64(0x7F))
 
 
 @njit(cache=True, error_model="numpy", nogil=True)
