@@ -133,6 +133,7 @@ def order() -> Order:
                     underbase=0.42,
                     on_cloth=("#aa0000",),
                     notes=("a note of the art",),
+                    warnings=("a warning of the art",),
                 ),
             ),
         ),

@@ -86,8 +86,8 @@ def test_white_that_only_lies_below_is_not_an_area_of_its_own():
     assert all("white" in [a.name for a in visible_areas(s)] for s in stacks_of(shown))
 
 
-def test_notes_of_the_art_reach_the_plan():
-    noted = replace(ON_WHITE, art=replace(ON_WHITE.art, notes=("the red is 4.0 away",)))
+def test_warnings_of_the_art_reach_the_plan():
+    noted = replace(ON_WHITE, art=replace(ON_WHITE.art, warnings=("the red is 4.0 away",)))
 
     assert "the red is 4.0 away" in resolve_inks(SHOP, noted, condition="D65/10")[1]
 

@@ -13,7 +13,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from laydown import __version__
-from laydown.cli import demo, plan, schema, serve, shop
+from laydown.cli import art, demo, plan, schema, serve, shop
 from laydown.cli.status import BAD_INPUT, DONE, FAULT, INTERRUPTED, status_of
 from laydown.errors import LaydownError
 
@@ -30,6 +30,9 @@ app = typer.Typer(
 )
 app.command()(plan.plan)
 app.command()(plan.explain)
+app.command()(art.art)
+app.command()(art.plates)
+app.command()(art.preview)
 app.command()(shop.init)
 app.command()(shop.rules)
 app.command()(shop.whites)

@@ -102,7 +102,8 @@ class ArtDocument(Document):
     underbase: float = Field(description="Share of the rectangle that needs white below, dots by their area.")
     on_cloth: tuple[str, ...] = Field(description="Colours that lie mostly straight on the cloth.")
     plates: tuple[PlateDocument, ...] = Field(description="Plates in printing order.")
-    notes: tuple[str, ...] = Field(description="What a person should know of the art.")
+    notes: tuple[str, ...] = Field(description="What prints each colour of the art, and how far it is from it.")
+    warnings: tuple[str, ...] = Field(description="What somebody should look at before the run.")
 
 
 class PrintDocument(Document):
@@ -253,6 +254,7 @@ def _art(art: Art) -> ArtDocument:
             for plate in art.plates
         ),
         notes=art.notes,
+        warnings=art.warnings,
     )
 
 

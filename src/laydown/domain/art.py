@@ -105,7 +105,9 @@ class Art:
     on_cloth : tuple of str
         Colour inks that lie mostly straight on the cloth.
     notes : tuple of str
-        What a person should know: sizes, resolutions, how far each colour is from its ink.
+        What prints each colour of the art, and how far it is from it.
+    warnings : tuple of str
+        What somebody should look at before the run: sizes, resolutions, colours without an ink, thin details.
     """
 
     request: ArtRequest
@@ -114,6 +116,7 @@ class Art:
     underbase: float
     on_cloth: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         share("inked share of the art", self.inked)

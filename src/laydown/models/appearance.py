@@ -59,6 +59,13 @@ def visible_areas(stack: Stack) -> tuple[Area, ...]:
     return tuple(areas)
 
 
+def _judged(stack: Stack) -> tuple[Area, ...]:
+    """Areas that have to cover: the art was separated so that the cloth shows through a colour straight on it."""
+    areas = visible_areas(stack)
+    on_white = tuple(area for area in areas if not stack.inked[area.rows[-1]].on_cloth)
+    return on_white or areas
+
+
 def _shows(passes: tuple[Pass, ...], i: int, colours: list[int]) -> bool:
     """Whether a pass below the colours is what one sees somewhere."""
     shows = passes[i].shows
@@ -134,6 +141,7 @@ def judge_opacity(
 ) -> tuple[OpacityForecast, Values, Values]:
     """Cover on day 0 of the area that covers worst, in which samples any area misses the limit, and that area's ΔE00.
 
+    Colours that the art was separated to have straight on the cloth are not judged when there are others.
     A white is judged against its own full-hiding colour; a colour, which is never printed to full hiding, against the
     same film over a white that hides completely.
     """
@@ -141,7 +149,7 @@ def judge_opacity(
 
     worst: OpacityForecast | None = None
     missed, shown = np.zeros(samples.size), np.zeros(samples.size)
-    for area in visible_areas(stack):
+    for area in _judged(stack):
         lab = lab_of(area_reflectance(area, film, cloth, samples)[:, 0], condition)
         target = _target(area, film, cloth, samples, condition)
         difference = ciede2000(lab, np.broadcast_to(target, lab.shape))

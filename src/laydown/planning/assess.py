@@ -217,7 +217,7 @@ def _printable(trial: _Trial) -> list[Placement]:
         trial.strike("press", placements, final=True)
         raise _StruckOut
     worst = worst_detail(trial.job.shop, trial.job.print_, trial.stack)
-    if worst is not None:
+    if worst is not None and trial.job.holds_detail:
         trial.decide("detail", worst.met, reasons.detail(worst.asked, worst.held, worst.mesh))
     return placements
 

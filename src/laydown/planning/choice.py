@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -45,8 +45,17 @@ class Choice:
 
 
 def choose(job: Job) -> Choice:
-    """Try every candidate stack of a print and rank them."""
-    tried = [assess(job, stack) for stack in candidate_stacks(job.shop, job.print_, job.wanted)]
+    """Try every candidate stack of a print and rank them.
+
+    Detail that was only measured on the art gives way when no stack that holds it meets the rest: art has ends that
+    taper to nothing, and the plan then says what will be lost. Detail that the order states never gives way.
+    """
+    stacks = candidate_stacks(job.shop, job.print_, job.wanted)
+    tried = [assess(job, stack) for stack in stacks]
+    measured = job.print_.art is not None and job.print_.art.request.finest_detail is None
+    if measured and not any(a.passes for a in tried):
+        job = replace(job, holds_detail=False)
+        tried = [assess(job, a.stack) if a.stage == "detail" else a for a in tried]
     passing = sorted((a for a in tried if a.passes), key=lambda a: (a.rank_cost, a.stack.label))
     failing = sorted((a for a in tried if not a.passes), key=lambda a: (-a.depth, a.risk, a.stack.label))
     if not passing:

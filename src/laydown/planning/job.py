@@ -57,6 +57,8 @@ class Job:
         What was found for stacks with the same plates, screens and flashes; filled on the way.
     laydown_model : str
         One of `laydown.models.film.LAYDOWN_MODELS`.
+    holds_detail : bool
+        Whether a mesh that is too coarse for the art's detail strikes a stack out.
     at_stake : float
         What is lost beside this print's own making when it fails: the garments and the prints made on them before.
     """
@@ -73,6 +75,7 @@ class Job:
     first_print: bool = True
     laydown_model: str = LAYDOWN_MODELS[0]
     at_stake: float = 0.0
+    holds_detail: bool = True
     places: dict[tuple[object, ...], tuple[Placement | NoPlace, ...]] = field(default_factory=dict)
 
     @property

@@ -33,14 +33,17 @@ class SeenColour:
         Whether the highlight white lies on top.
     film : float
         Median film of the top ink [m].
+    clean : ndarray, shape (36,)
+        Median over the samples without any dye in the print, as measured.
     reflectance : ndarray, shape (day, 36)
-        Median over the samples, as measured.
+        The same with the dye of each day.
     """
 
     ink: str
     on_white: bool
     highlight: bool
     film: float
+    clean: Values
     reflectance: Values
 
 
@@ -57,16 +60,24 @@ def seen_colours(job: Job, chosen: Assessment, days: tuple[float, ...]) -> tuple
     """
     film = build_film(chosen.stack, job.cloth, job.samples, practice=job.shop.practice, model=job.laydown_model)
     life = _life(job, chosen, film)
-    return tuple(
-        SeenColour(
-            ink=ink,
-            on_white=on_white,
-            highlight=highlight,
-            film=float(np.median(film.dry[area.rows[-1]])),
-            reflectance=_by_day(job, area, film, life, days),
+    found: list[SeenColour] = []
+    for ink, on_white, highlight, area in _parts(film):
+        clean = np.median(area_reflectance(area, film, job.cloth, job.samples)[:, 0], axis=0)
+        if life is None:
+            by_day = np.broadcast_to(clean, (len(days), clean.size))
+        else:
+            by_day = np.median(stained_reflectance(area, film, job.cloth, life, job.samples, days), axis=0)
+        found.append(
+            SeenColour(
+                ink=ink,
+                on_white=on_white,
+                highlight=highlight,
+                film=float(np.median(film.dry[area.rows[-1]])),
+                clean=np.asarray(clean),
+                reflectance=np.asarray(by_day),
+            )
         )
-        for ink, on_white, highlight, area in _parts(film)
-    )
+    return tuple(found)
 
 
 def _life(job: Job, chosen: Assessment, film: Film) -> Life | None:
@@ -76,13 +87,6 @@ def _life(job: Job, chosen: Assessment, film: Film) -> Life | None:
     run = job.dryers.run(chosen.setup.dryer_choice, film.total())
     flashes, _, _ = flash_forecasts(job, chosen.stack, film, chosen.setup)
     return thermal_life(flashes, run, job.cloth, job.order.care, job.shop.climate, job.samples, passages=job.passages)
-
-
-def _by_day(job: Job, area: Area, film: Film, life: Life | None, days: tuple[float, ...]) -> Values:
-    if life is None:
-        clean = np.median(area_reflectance(area, film, job.cloth, job.samples)[:, 0], axis=0)
-        return np.asarray(np.broadcast_to(clean, (len(days), clean.size)))
-    return np.asarray(np.median(stained_reflectance(area, film, job.cloth, life, job.samples, days), axis=0))
 
 
 def _parts(film: Film) -> list[tuple[str, bool, bool, Area]]:

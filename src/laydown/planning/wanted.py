@@ -82,7 +82,7 @@ def resolve_inks(shop: Shop, print_: Print, *, condition: str) -> tuple[Wanted, 
         known = merged.get(ink.name)
         merged[ink.name] = (ink, share + (known[1] if known else 0.0))
     wanted = Wanted(white_coverage=min(1.0, white_coverage), whites=whites, colours=tuple(merged.values()))
-    return _with_art(wanted, print_), (*notes, *(print_.art.notes if print_.art is not None else ()))
+    return _with_art(wanted, print_), (*notes, *(print_.art.warnings if print_.art is not None else ()))
 
 
 def _with_art(wanted: Wanted, print_: Print) -> Wanted:

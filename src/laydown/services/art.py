@@ -17,7 +17,7 @@ from laydown.domain.stack import Role
 from laydown.errors import InvalidInput, LaydownError, NotFound
 from laydown.models.cloth import Cloth, describe_cloth
 from laydown.planning.candidates import WHITE_PLATE
-from laydown.units import from_threads_per_inch, to_threads_per_inch
+from laydown.units import from_threads_per_inch, to_mm, to_threads_per_inch
 
 if TYPE_CHECKING:
     from laydown.artwork.find_inks import InkChoice
@@ -35,6 +35,12 @@ TONED = 0.01
 SHOWS = 0.002
 """White that is seen on less of the rectangle is no colour of its own. Assumed: slivers along edges."""
 
+USUAL_BITS = 8
+"""Bits a channel that are not worth a word."""
+
+NO_INK = "no ink comes close"
+"""How `laydown.artwork.find_inks` begins to say that a colour has no ink."""
+
 _SRGB = re.compile(r"#[0-9a-fA-F]{6}\Z")
 
 
@@ -49,13 +55,14 @@ class SeparatedArt:
     choice : InkChoice
         The inks that print it, and how far its colours are from them.
     separation : Separation
-    notes : tuple of str
+    warnings : tuple of str
+        What somebody should look at before the run.
     """
 
     picture: Picture
     choice: InkChoice
     separation: Separation
-    notes: tuple[str, ...]
+    warnings: tuple[str, ...]
 
 
 def read_art_print(
@@ -89,6 +96,32 @@ def read_art_print(
         raise NotFound(error.kind, error.name, error.known, where=error.where or where) from None
     except InvalidInput as error:
         raise InvalidInput(f"{error.where}: {error.what}" if error.where else error.what, where=where) from None
+
+
+def inspect_file(path: Path, *, page: int = 1) -> tuple[str, ...]:
+    """Lines that say what an art file is, without reading its picture.
+
+    Raises
+    ------
+    InvalidInput
+        When it cannot be read.
+    """
+    from laydown.artwork.reading import inspect_art
+
+    facts = inspect_art(path, page=page)
+    pixels = f", {facts.columns} × {facts.rows} pixels" if facts.columns and facts.rows else ""
+    depth = f", {facts.bits} bits a channel" if facts.bits != USUAL_BITS else ""
+    profile = f", profile {facts.profile}" if facts.profile else ""
+    lines = [f"{path.name}: {facts.kind}, {facts.colour}{pixels}{depth}{profile}"]
+    if facts.width and facts.height:
+        lines.append(f"{to_mm(facts.width):.1f} × {to_mm(facts.height):.1f} mm as the file says")
+    else:
+        lines.append("the file states no size on paper")
+    if facts.pages > 1:
+        lines.append(f"{facts.pages} pages; this is page {page}")
+    if facts.spots:
+        lines.append(f"spot plates: {', '.join(facts.spots)}")
+    return (*lines, *facts.notes)
 
 
 def separate_art(path: Path, request: ArtRequest, *, garment: Garment, shop: Shop) -> SeparatedArt:
@@ -129,8 +162,9 @@ def separate_art(path: Path, request: ArtRequest, *, garment: Garment, shop: Sho
         options=SeparationOptions(open_cloth=request.open_cloth, choke=choke_of(shop)),
         cells=choice.cells,
     )
-    notes = tuple(dict.fromkeys((*picture.notes, *choice.notes, *separation.notes)))
-    return SeparatedArt(picture=picture, choice=choice, separation=separation, notes=notes)
+    far = tuple(note for note in choice.notes if note.startswith(NO_INK))
+    warnings = tuple(dict.fromkeys((*picture.notes, *far, *separation.notes)))
+    return SeparatedArt(picture=picture, choice=choice, separation=separation, warnings=warnings)
 
 
 def on_cloth(picture: Picture, cloth: Cloth) -> Picture:
@@ -208,9 +242,9 @@ def _print(art: SeparatedArt, request: ArtRequest, *, name: str, place: str) -> 
         uses.insert(0, InkUse(ink=named_white or WHITE_PLATE, coverage=max(shares.white_shows, 1e-6)))
     toned = max(m.toned for m in measures) > TONED
     details = [d for m in measures for d in (m.finest_line, m.finest_gap) if d is not None]
-    notes = list(art.notes)
+    warnings = list(art.warnings)
     if toned and request.ruling is None:
-        notes.append(
+        warnings.append(
             f"the {place} has tones: dots of {to_threads_per_inch(USUAL_RULING):.0f} lines per inch are taken; lpi in "
             "the order sets another ruling"
         )
@@ -230,6 +264,7 @@ def _print(art: SeparatedArt, request: ArtRequest, *, name: str, place: str) -> 
             on_cloth=tuple(
                 next(p.ink for p in plates if p.name == plate) for plate, share in shares.on_white if share < 0.5
             ),
-            notes=tuple(notes),
+            notes=art.choice.notes,
+            warnings=tuple(warnings),
         ),
     )

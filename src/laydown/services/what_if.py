@@ -18,6 +18,8 @@ from laydown.planning.print_plan import plan_print
 from laydown.planning.workbench import workbench
 from laydown.units import to_celsius, to_metre_per_minute
 
+UNCHANGED = Change()
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WhatIf:
@@ -72,6 +74,19 @@ def what_if(
     -----
     Press, heads and flash times follow the changed stack; the dryer keeps the plan's setting unless it is changed.
     """
+    job, tried = assess_again(shop, plan, change, print_index=print_index, laydown_model=laydown_model)
+    return WhatIf(order=job.order, print_plan=_as_print(job, tried), stage=tried.stage, reason=tried.reason)
+
+
+def assess_again(
+    shop: Shop,
+    plan: Plan,
+    change: Change = UNCHANGED,
+    *,
+    print_index: int = 0,
+    laydown_model: str = LAYDOWN_MODELS[0],
+) -> tuple[Job, Assessment]:
+    """Compute the chosen stack of a print again, with or without a change; the parameters are those of `what_if`."""
     before = plan.prints[print_index]
     if before.stack is None or before.settings is None:
         raise InvalidInput("this print has no stack yet, so there is nothing to change", where=before.place)
@@ -104,8 +119,7 @@ def what_if(
             where="belt",
         )
     job = replace(job, dryers=job.dryers.pinned(dryer, setting=setting, speed=speed))
-    tried = assess(job, stack, whole=True)
-    return WhatIf(order=order, print_plan=_as_print(job, tried), stage=tried.stage, reason=tried.reason)
+    return job, assess(job, stack, whole=True)
 
 
 def _as_print(job: Job, tried: Assessment) -> PrintPlan:

@@ -144,13 +144,10 @@ def settle_size(facts: ArtFacts, *, width: float | None, height: float | None, l
     else:
         columns, rows = facts.columns, facts.rows
         notes = _resolution_notes(facts, wide, from_file=from_file, limits=limits)
-    if not from_file:
-        own = (
-            ""
-            if facts.width is None or facts.height is None
-            else f", not the file's {_told(facts.width, facts.height)}"
-        )
-        notes.insert(0, f"printed at {_told(wide, high)} as the order asks{own}")
+    if not from_file and facts.width is not None and facts.height is not None:
+        asked, own = _told(wide, high), _told(facts.width, facts.height)
+        if asked != own:
+            notes.insert(0, f"printed at {asked} as the order asks, not the file's {own}")
     return PrintSize(width=wide, height=high, columns=columns, rows=rows, notes=tuple(notes))
 
 
