@@ -167,3 +167,16 @@ def by_angles(first, second):
 )
 def test_the_formula_in_angles_gives_the_same(first, second, difference):
     assert difference(first, second) == pytest.approx(by_angles(first, second), abs=1e-10)
+
+
+@pytest.mark.interpreted
+def test_the_series_of_the_compiled_loop_are_the_functions_they_stand_for():
+    from laydown.physics import ciede2000_kernel as kernel
+
+    for u in np.linspace(0.0, 1.0, 41):
+        t, z, x = u * np.tan(np.radians(22.5)), 0.41 * u, u * np.pi / 3
+        assert kernel._arctan(t) == pytest.approx(np.arctan(t), rel=4e-16, abs=0)
+        assert kernel._arctan(-t) == -kernel._arctan(t)
+        # Seven squarings make the first term left out, z^13/13! by exp(-z), and the rounding 128 times as large.
+        assert kernel._exp_minus_128(z) == pytest.approx(np.exp(-128 * z), rel=5e-14 + 3e-13 * u**13, abs=0)
+        assert kernel._sin(x) == pytest.approx(np.sin(x), rel=3e-16, abs=0)

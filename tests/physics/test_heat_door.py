@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from heat_cases import dryer, flash
 
 from laydown.errors import InvalidInput
 from laydown.physics.heat import Stages, simulate_heat
@@ -151,3 +152,14 @@ def test_a_stage_as_short_as_the_first_step_is_one_step_and_twice_as_long_a_one_
 
         assert history.steps.tolist() == [steps]
         assert history.refused_steps.tolist() == [0]
+
+
+@pytest.mark.parametrize("make", [dryer, flash])
+def test_water_costs_at_most_as_many_steps_again_and_few_steps_are_thrown_away(make):
+    wet, dry = (
+        simulate_heat(**(case | {"output_times": case["output_times"][-1:]}))
+        for case in (make(2, seed=6), make(2, seed=6, wet=False))
+    )
+
+    assert (wet.steps <= 2 * dry.steps).all()
+    assert (wet.refused_steps <= 0.2 * wet.steps).all()

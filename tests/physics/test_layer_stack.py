@@ -326,3 +326,29 @@ def test_each_sample_may_weigh_its_nodes_in_its_own_way():
     for sample in (0, 1):
         shared = dyed_film_reflectance(**(film | {"node_weight": weights[sample]}))
         np.testing.assert_array_equal(own[sample], shared[sample])
+
+
+@pytest.mark.interpreted
+def test_scaling_the_state_back_keeps_what_it_reflects():
+    from laydown.physics.layer_stack_kernel import _scale_back
+
+    w, s = np.array([1e250, 0.0, 3e201]), np.array([4e250, 2e220, 3e201])
+    _scale_back(w, s)
+
+    assert w.tolist() == [0.25, 0.0, 1.0]
+    assert s.tolist() == [1.0, 1.0, 1.0]
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize("thick", [0, 1, 2])
+def test_one_thick_band_among_clear_ones_does_not_overflow(thick):
+    # Black and white layers in turns let the state of the thick band grow by 1e5 every other layer; 1e500 in all.
+    layers = 201
+    K, S = np.zeros((1, layers, 3)), np.zeros((1, layers, 3))
+    K[0, ::2, thick], S[0, 1::2, thick] = 1e6, 1e6
+    K[0, -1, thick], S[0, -1, thick] = 2e5, 1e6
+    expected = np.full(3, 0.4)
+    expected[thick] = reflectivity(2e5, 1e6)
+
+    found = layered_reflectance(K, S, np.full((1, layers), 0.05), np.full((1, 3), 0.4))
+    np.testing.assert_allclose(found[0], expected, atol=1e-11)
