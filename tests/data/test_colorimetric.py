@@ -1,9 +1,9 @@
 import numpy as np
 import pytest
 
-from conftest import reference_rows
 from laydown.data.colorimetric import CONDITIONS, tristimulus_weights, white_point
 from laydown.errors import InvalidInput
+from reference_tables import reference_rows
 
 pytestmark = pytest.mark.interpreted
 

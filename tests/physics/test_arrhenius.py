@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from conftest import reference_rows
 from laydown.errors import InvalidInput
 from laydown.physics import arrhenius
 from laydown.units import from_celsius, from_hour, from_kj_per_mol, to_day
+from reference_tables import reference_rows
 
 pytestmark = pytest.mark.interpreted
 

@@ -6,9 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from conftest import reference_rows
 from laydown.errors import InvalidInput
 from laydown.physics.ciede2000 import MANY, ciede2000, ciede2000_numpy
+from reference_tables import reference_rows
 
 lightness = st.floats(0, 100)
 opponent = st.floats(-128, 127)

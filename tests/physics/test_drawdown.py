@@ -3,10 +3,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from conftest import reference_rows
 from laydown import units
 from laydown.errors import InvalidInput
 from laydown.physics import drawdown, optics
+from reference_tables import reference_rows
 
 pytestmark = pytest.mark.interpreted
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from conftest import reference_rows
 from laydown.physics import cure, moisture
 from laydown.physics.heat import Stages, simulate_heat
 from laydown.physics.heat_grid import graded_shares
+from reference_tables import reference_rows
 
 WALL = [row for row in reference_rows("plane_wall") if row["fourier"]]
 SOLID = {row["quantity"]: row for row in reference_rows("thick_solid")}

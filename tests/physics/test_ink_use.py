@@ -4,11 +4,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import reference_rows
 from laydown import units
 from laydown.errors import OutOfRange
 from laydown.physics.ink_use import ink_to_mix, ink_volume
 from laydown.physics.trade_wet_height import trade_wet_height
+from reference_tables import reference_rows
 
 pytestmark = pytest.mark.interpreted
 

@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import reference_rows
 from laydown import units
 from laydown.errors import OutOfRange
 from laydown.physics import mesh
+from reference_tables import reference_rows
 
 pytestmark = pytest.mark.interpreted
 

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from migration_cases import DAY, still
 
-from conftest import reference_rows
 from laydown.physics import sheet
 from laydown.physics.migration import simulate_migration
+from reference_tables import reference_rows
 
 LENGTH, D = 40e-6, 2e-15
 FINE = {"cells": [400], "tolerance": 1e-7}

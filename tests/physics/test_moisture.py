@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from conftest import reference_rows
 from laydown.errors import InvalidInput
 from laydown.physics import moisture
+from reference_tables import reference_rows
 
 pytestmark = pytest.mark.interpreted
 

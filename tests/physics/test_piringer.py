@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from conftest import reference_rows
 from laydown.data.piringer import piringer_polymer, piringer_polymers
 from laydown.domain.quantity import Grade
 from laydown.errors import InvalidInput, NotFound, OutOfRange
 from laydown.physics import sheet
 from laydown.physics.piringer import piringer_activation, piringer_diffusivity
 from laydown.units import from_celsius, from_day
+from reference_tables import reference_rows
 
 pytestmark = pytest.mark.interpreted
 

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import reference_rows
 from laydown.errors import InvalidInput
 from laydown.physics import radiation as rad
+from reference_tables import reference_rows
 
 pytestmark = pytest.mark.interpreted
 

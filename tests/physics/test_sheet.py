@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from conftest import reference_rows
 from laydown.errors import InvalidInput
 from laydown.physics import sheet
 from laydown.units import to_day, to_hour, to_micron
+from reference_tables import reference_rows
 
 pytestmark = pytest.mark.interpreted
 

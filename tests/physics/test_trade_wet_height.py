@@ -5,10 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import reference_rows
 from laydown import units
 from laydown.errors import OutOfRange
 from laydown.physics import trade_wet_height as trade
+from reference_tables import reference_rows
 
 pytestmark = pytest.mark.interpreted
 

@@ -4,12 +4,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import reference_rows
 from laydown.errors import InvalidInput
 from laydown.production.cost import TERMS, expected_cost, print_cost, whole_order
 from laydown.production.run_time import run_time, set_up_time
 from laydown.units import HOUR, from_minute
 from production_records import WHITE_AND_RED_PLACED, costs, order, press, produced
+from reference_tables import reference_rows
 
 RATES = costs(
     labour_rate=18.0,

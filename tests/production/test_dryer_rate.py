@@ -2,11 +2,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import reference_rows
 from laydown.errors import InvalidInput, OutOfRange
 from laydown.production.dryer_rate import belt_speed, chamber_rate, dryer_rate, lane_rate, lanes
 from laydown.units import FOOT, HOUR, to_foot_per_minute
 from production_records import dryer, garment
+from reference_tables import reference_rows
 
 
 def reference_value(row):

@@ -2,13 +2,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import reference_rows
 from laydown.domain.ink import InkKind
 from laydown.domain.order import InkUse, Print
 from laydown.errors import InvalidInput
 from laydown.production.ink_use import ink_amounts, mixture_density
 from laydown.units import POUND, US_GALLON, to_gram
 from production_records import colour_pass, exactly, ink, smoothing_pass, stack, white_pass
+from reference_tables import reference_rows
 
 FRONT = Print(place="front", width=0.30, height=0.35, inks=(InkUse(ink="white", coverage=1.0),))
 

@@ -1,9 +1,9 @@
 import pytest
 
-from conftest import reference_rows
 from laydown.errors import InvalidInput
 from laydown.production.run_time import run_time, set_up_time, uptime
 from laydown.units import MINUTE, from_minute, to_minute, to_percent
+from reference_tables import reference_rows
 
 
 def reference_value(row):

@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from artwork.halftone.meshes import mesh_of
 from artwork.halftone.screens import halftone
-from conftest import reference_rows
 from laydown import units
 from laydown.artwork.halftone import DotShape, Stochastic
 from laydown.artwork.mesh_checks import (
@@ -21,6 +20,7 @@ from laydown.artwork.mesh_checks import (
     mesh_checks,
 )
 from laydown.artwork.moire import mesh_beat
+from reference_tables import reference_rows
 
 
 @pytest.mark.parametrize("row", reference_rows("mesh_per_line"), ids=lambda row: row["expected"])

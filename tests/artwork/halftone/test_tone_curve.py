@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from conftest import reference_rows
 from laydown.artwork.tone_curve import STRAIGHT, ToneCurve, film_shares, starting_curve, strip_curve
 from laydown.errors import InvalidInput
+from reference_tables import reference_rows
 
 
 @pytest.mark.parametrize("row", reference_rows("dot_gain"), ids=lambda row: row["film_percent"])
