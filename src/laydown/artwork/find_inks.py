@@ -179,6 +179,7 @@ def find_inks(
         condition=condition,
         variation=variation,
         least_tone=LEAST_TONE,
+        never_open=not open_cloth,
     )
     left_open = np.zeros(len(cells.cell), dtype=bool)
     if open_cloth and left_open.size:

@@ -67,7 +67,8 @@ class Palette:
 class Bench:
     """What stays the same while sets of inks are tried; the attributes are those of `print_layers`.
 
-    ``highlight`` says whether the white may also be printed last.
+    ``highlight`` says whether the white may also be printed last, ``never_open`` that every colour is printed, even
+    one that bare cloth comes closest to.
     """
 
     cloth: Values
@@ -77,6 +78,7 @@ class Bench:
     condition: str
     variation: float
     least_tone: float
+    never_open: bool = False
 
     def layers(self, white: Ink | None, colours: tuple[Ink, ...]) -> PrintLayers:
         """Layers of a set of inks."""
@@ -105,6 +107,10 @@ class Bench:
             tones[~flat] = solve_tones(palette.lab[~flat], layers, least=self.least_tone).tones
         printed = np.asarray(ciede2000(print_lab(tones, layers), palette.lab))
         asked[~flat] = printed[~flat]
+        bare = ~tones.any(axis=1)
+        if self.never_open and bare.any():
+            covered = print_flats(palette.lab[bare], layers, least=self.least_tone, never_open=True)
+            tones[bare], printed[bare], asked[bare] = covered.tones, covered.printed, covered.printed
         return FlatPrint(tones=tones, printed=printed, asked=asked)
 
     def error(self, palette: Palette, white: Ink | None, colours: tuple[Ink, ...]) -> float:

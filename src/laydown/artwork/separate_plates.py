@@ -33,6 +33,8 @@ class CellLabels:
         Number of the flat colour; 254: perhaps an edge; 255: neither.
     flats : ndarray, shape (k, 3)
         sRGB of the flat colours, 0 to 255.
+    doubtful : ndarray of bool, shape (256,)
+        Labels of which each pixel's neighbours are asked: perhaps an edge, or a flat colour between two others.
     mixed : ndarray of int, shape (m,)
         Rows of the picture's cells that may be edges.
     pair : ndarray of int, shape (m, 2)
@@ -43,6 +45,7 @@ class CellLabels:
 
     labels: Bytes
     flats: Values
+    doubtful: NDArray[np.bool_]
     mixed: NDArray[np.int64]
     pair: NDArray[np.int64]
     share: Values
@@ -61,12 +64,20 @@ def label_cells(cells: ColourCells) -> CellLabels:
     flats = np.ascontiguousarray(cells.srgb[cells.flats])
     flat = cells.flat >= 0
     labels[cells.cell[flat]] = cells.flat[flat]
+    doubtful = np.zeros(256, dtype=bool)
+    doubtful[MIXED] = True
+    doubtful[: len(flats)] = find_mixes(flats, flats)[0][:, 0] >= 0
     loose = np.flatnonzero(~flat & (cells.inside <= ALL_EDGES * cells.pixels))
     pair, share = find_mixes(np.ascontiguousarray(cells.srgb[loose]), flats)
     between = pair[:, 0] >= 0
     labels[cells.cell[loose[between]]] = MIXED
     return CellLabels(
-        labels=labels, flats=flats, mixed=loose[between], pair=pair[between], share=np.asarray(share[between])
+        labels=labels,
+        flats=flats,
+        doubtful=doubtful,
+        mixed=loose[between],
+        pair=pair[between],
+        share=np.asarray(share[between]),
     )
 
 
@@ -107,6 +118,7 @@ class CellTones:
             self.labels.labels,
             self.labels.flats,
             self.flat_tones,
+            self.labels.doubtful,
             bool(self.labels.mixed.size),
         )
         return tones
@@ -154,6 +166,7 @@ class ChokedTones:
             self.whole.labels.flats,
             self.whole.flat_tones,
             self.flat_shown,
+            self.whole.labels.doubtful,
             bool(self.whole.labels.mixed.size),
         )
         return tones

@@ -16,6 +16,8 @@ MIXED = 254
 REACH = 2
 """Pixels around an edge pixel in which the two colours are looked for."""
 MOST_NEAR = 6
+ALIKE = 3
+"""Pixels of its own colour, itself among them, that a pixel beside an area of it has at most when it is an edge."""
 OFF = 14.0
 """Levels that an edge pixel may lie off the line between its two colours."""
 
@@ -58,22 +60,43 @@ def _between(r: float, g: float, b: float, flats: Values, one: int, two: int) ->
 
 
 @njit(cache=True, error_model="numpy", nogil=True)
-def _edge_tone(pixels: Bytes, y: int, x: int, labels: Bytes, flats: Values, flat_tones: Bytes, otherwise: int) -> int:
+def _stands(pixels: Bytes, y: int, x: int, labels: Bytes) -> bool:
+    """Whether a pixel lies in or beside an area of its own flat colour, and is not merely the edge of two others."""
+    rows, columns, _ = pixels.shape
+    own = labels[_cell_of(pixels, y, x)]
+    like = 0
+    for v in range(max(0, y - 1), min(rows, y + 2)):
+        for u in range(max(0, x - 1), min(columns, x + 2)):
+            if pixels[v, u, 3] and labels[_cell_of(pixels, v, u)] == own:
+                like += 1
+    return like > ALIKE
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def _edge_tone(
+    pixels: Bytes,
+    y: int,
+    x: int,
+    labels: Bytes,
+    doubtful: NDArray[np.bool_],
+    flats: Values,
+    flat_tones: Bytes,
+    otherwise: int,
+) -> int:
     """Tone of a pixel between two flat colours: their tones mixed by area, as the pixel's own colour says."""
     rows, columns, _ = pixels.shape
     near = np.empty(MOST_NEAR, dtype=np.int64)
     found = 0
+    own = np.int64(labels[_cell_of(pixels, y, x)])
+    # A flat colour that could be the edge of two others: it is none where its like is around it.
+    if own < MIXED and _stands(pixels, y, x, labels):
+        return otherwise
     for v in range(max(0, y - REACH), min(rows, y + REACH + 1)):
         for u in range(max(0, x - REACH), min(columns, x + REACH + 1)):
             if pixels[v, u, 3] == 0:
                 continue
-            cell = (
-                (np.int64(pixels[v, u, 0] >> 2) << 12)
-                | (np.int64(pixels[v, u, 1] >> 2) << 6)
-                | np.int64(pixels[v, u, 2] >> 2)
-            )
-            label = np.int64(labels[cell])
-            if label >= MIXED:
+            label = np.int64(labels[_cell_of(pixels, v, u)])
+            if label >= MIXED or label == own or (doubtful[label] and not _stands(pixels, v, u, labels)):
                 continue
             known = False
             for k in range(found):
@@ -105,11 +128,13 @@ def look_up(
     labels: Bytes,
     flats: Values,
     flat_tones: Bytes,
+    doubtful: NDArray[np.bool_],
     edges: bool,
 ) -> Bytes:
     """Tones of rows start to stop: by cell, by the neighbours where a pixel is an edge, times alpha.
 
-    ``words`` are the same pixels, four bytes at once: red is the lowest.
+    ``words`` are the same pixels, four bytes at once: red is the lowest. ``doubtful`` says of each label whether the
+    neighbours are asked.
     """
     columns = pixels.shape[1]
     tones = np.empty((stop - start, columns), dtype=np.uint8)
@@ -122,8 +147,8 @@ def look_up(
         if edges:
             for x in range(columns):
                 word = row[x]
-                if labels[_cell(word)] == MIXED and word >> np.uint32(24):
-                    tone = _edge_tone(pixels, y, x, labels, flats, flat_tones, table[_cell(word)])
+                if doubtful[labels[_cell(word)]] and word >> np.uint32(24):
+                    tone = _edge_tone(pixels, y, x, labels, doubtful, flats, flat_tones, table[_cell(word)])
                     out[x] = _times(np.uint8(tone), word)
     return tones
 
@@ -141,6 +166,7 @@ def look_up_choked(
     flats: Values,
     flat_tones: Bytes,
     flat_shown: Bytes,
+    doubtful: NDArray[np.bool_],
     edges: bool,
 ) -> Bytes:
     """Do as `look_up`, but where the bit in ``kept`` is 0 take what of the white shows between the colours."""
@@ -154,13 +180,19 @@ def look_up_choked(
             cell = _cell(word)
             keep = (kept[y, x >> 6] >> np.uint64(x & 63)) & np.uint64(1)
             value = table[cell] if keep else shown[cell]
-            if edges and labels[cell] == MIXED and word >> np.uint32(24):
+            if edges and doubtful[labels[cell]] and word >> np.uint32(24):
                 if keep:
-                    value = np.uint8(_edge_tone(pixels, y, x, labels, flats, flat_tones, value))
+                    value = np.uint8(_edge_tone(pixels, y, x, labels, doubtful, flats, flat_tones, value))
                 else:
-                    value = np.uint8(_edge_tone(pixels, y, x, labels, flats, flat_shown, value))
+                    value = np.uint8(_edge_tone(pixels, y, x, labels, doubtful, flats, flat_shown, value))
             out[x] = _times(value, word)
     return tones
+
+
+@njit(cache=True, error_model="numpy", nogil=True)
+def _cell_of(pixels: Bytes, y: int, x: int) -> int:
+    """Cell of a pixel's colour, by its place."""
+    return (int(pixels[y, x, 0] >> 2) << 12) | (int(pixels[y, x, 1] >> 2) << 6) | int(pixels[y, x, 2] >> 2)
 
 
 @njit(cache=True, error_model="numpy", nogil=True, inline="always")

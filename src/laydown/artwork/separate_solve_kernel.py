@@ -249,7 +249,7 @@ def solve_colours(
                             target,
                             metric,
                             penalty,
-                            5,
+                            10,
                             gathered,
                             fold,
                             slope,
