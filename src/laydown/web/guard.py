@@ -24,6 +24,9 @@ FORMS = ("application/x-www-form-urlencoded", "multipart/form-data", "text/plain
 """What a page of another site may make a browser send without asking first."""
 
 
+LARGEST_FIELD = 30_000_000
+"""Bytes of a text field; what a whole request may be is said by its route."""
+
 WITHOUT_SHOP = ("open", "own account", "move shop", "people", "read log")
 """Needs of pages that make sense before a shop was started."""
 
@@ -81,7 +84,7 @@ async def refuse_without_token(request: Request, who: Identity) -> None:
         return
     sent = request.headers.get(CSRF_HEADER)
     if sent is None and kind in FORMS:
-        field = (await request.form()).get(CSRF_FIELD)
+        field = (await request.form(max_part_size=LARGEST_FIELD)).get(CSRF_FIELD)
         sent = field if isinstance(field, str) else None
     if sent is None or not hmac.compare_digest(sent.encode(), who.csrf.encode()):
         raise Refusal(403, "this page has grown old, or was not ours; load it again, then send it once more")

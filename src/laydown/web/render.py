@@ -64,7 +64,7 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
     """
     state = state_of(request)
     who: Identity | None = getattr(request.state, "identity", None)
-    shop = _shop(state) if who is not None and who.role is not None else None
+    shop = shop_of(request)
 
     def may(need: str) -> bool:
         return who is not None and who.may(need_named(need))
@@ -73,7 +73,7 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
     common = {
         "who": who,
         "shop": shop,
-        "taste": taste_of(request, shop),
+        "taste": taste_of(request),
         "csrf": who.csrf if who is not None else "",
         "may": may,
         "places": [place for place in places if place != NEW_ORDER] if shop else [],
@@ -85,8 +85,18 @@ def render(request: Request, template: str, *, status: int = 200, **context: Any
     return HTMLResponse(text, status_code=status)
 
 
-def taste_of(request: Request, shop: ShopHead | None = None) -> Taste:
+def shop_of(request: Request) -> ShopHead | None:
+    """Name and preferences of the shop, for people who may see them; read once a request."""
+    if not hasattr(request.state, "shop"):
+        who: Identity | None = getattr(request.state, "identity", None)
+        request.state.shop = _shop(state_of(request)) if who is not None and who.role is not None else None
+    found: ShopHead | None = request.state.shop
+    return found
+
+
+def taste_of(request: Request) -> Taste:
     """How whoever asks likes to read: their own preferences over the shop's."""
+    shop = shop_of(request)
     who: Identity | None = getattr(request.state, "identity", None)
     own = dict(who.user.preferences) if who is not None and who.user is not None else {}
     units = shop.preferences if shop is not None else Preferences()

@@ -4,4 +4,13 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-API_ROUTERS: tuple[APIRouter, ...] = ()
+from laydown.web.api import jobs, log, people, schema, shelves, shop
+
+API_ROUTERS: tuple[APIRouter, ...] = (
+    shop.router,
+    shelves.router,
+    people.router,
+    log.router,
+    jobs.router,
+    schema.router,
+)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from laydown.web.pages import home, login, look, start, static
+from laydown.web.pages import account, exchange, home, jobs, log, login, look, people, programs, shelves, start, static
 
 PAGE_ROUTERS = (
     static.router,
@@ -10,4 +10,11 @@ PAGE_ROUTERS = (
     start.router,
     login.router,
     look.router,
+    shelves.router,
+    exchange.router,
+    jobs.router,
+    people.router,
+    account.router,
+    log.router,
+    programs.router,
 )

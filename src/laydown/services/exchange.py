@@ -1,0 +1,150 @@
+"""Take the shop out as one file and put it in: its folder of text files, packed."""
+
+from __future__ import annotations
+
+import io
+import stat
+import tempfile
+import zipfile
+import zlib
+from pathlib import Path, PurePosixPath
+
+from laydown.documents.garment_catalogue import (
+    Catalogue,
+    CatalogueMapping,
+    catalogue_heads,
+    read_catalogue,
+    suggested_mapping,
+)
+from laydown.errors import InvalidInput
+from laydown.store import catalogue_import, shop_exchange
+from laydown.store.catalogue_import import CatalogueComparison
+from laydown.store.database import Store
+
+__all__ = [
+    "CatalogueComparison",
+    "CatalogueMapping",
+    "compare_catalogue",
+    "heads_of",
+    "import_catalogue",
+    "put_in",
+    "suggested_mapping",
+    "take_out",
+]
+
+MOST_FILES = 50
+LARGEST_UNPACKED = 50_000_000
+ENDINGS = (".toml", ".csv")
+"""What a shop's folder consists of; other files of an archive are left aside."""
+
+
+def take_out(store: Store) -> bytes:
+    """Shop's folder as a ZIP archive; the same shop gives the same bytes.
+
+    Raises
+    ------
+    NotFound
+        When no shop was started yet.
+    """
+    with store.read() as tx:
+        texts = shop_exchange.export_texts(tx)
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name in sorted(texts):
+            entry = zipfile.ZipInfo(f"shop/{name}", date_time=(1980, 1, 1, 0, 0, 0))
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(entry, texts[name])
+    return packed.getvalue()
+
+
+def put_in(store: Store, archive: bytes, *, who: str) -> str:
+    """Make the shelves those of an archive; orders and plans stay. Returns the shop's name.
+
+    Raises
+    ------
+    InvalidInput
+        When the archive or a file in it cannot be used; nothing was changed then.
+    """
+    with tempfile.TemporaryDirectory(prefix="laydown-shop-") as name:
+        folder = Path(name)
+        _unpack(archive, folder)
+        try:
+            with store.write(who=who) as tx:
+                return shop_exchange.import_folder(tx, folder).name
+        except InvalidInput as error:
+            # The folder is ours and means nothing to whoever sent the archive.
+            raise InvalidInput(error.what, where=error.where.replace(f"{folder}/", "").replace(name, "shop")) from None
+
+
+def heads_of(content: bytes, where: str) -> tuple[str, ...]:
+    """Heads of a catalogue's columns.
+
+    Raises
+    ------
+    InvalidInput
+        When the file is no CSV.
+    """
+    return catalogue_heads(content, where)
+
+
+def compare_catalogue(store: Store, content: bytes, mapping: CatalogueMapping, where: str) -> CatalogueComparison:
+    """Dry run: which garments a catalogue would add or change, and what is wrong, row by row.
+
+    Raises
+    ------
+    InvalidInput
+        When the file is no CSV or the mapping cannot be used.
+    """
+    catalogue = read_catalogue(content, mapping, where)
+    with store.read() as tx:
+        return catalogue_import.compare_catalogue(tx, catalogue)
+
+
+def import_catalogue(
+    store: Store,
+    content: bytes,
+    mapping: CatalogueMapping,
+    where: str,
+    *,
+    who: str,
+    change_present: bool = False,
+    leave_out_mistakes: bool = False,
+) -> CatalogueComparison:
+    """Put a catalogue's garments onto the shelf.
+
+    Raises
+    ------
+    InvalidInput
+        As `compare_catalogue`, or when a row is wrong and may not be left out.
+    """
+    catalogue: Catalogue = read_catalogue(content, mapping, where)
+    with store.write(who=who) as tx:
+        return catalogue_import.import_catalogue(
+            tx, catalogue, change_present=change_present, leave_out_mistakes=leave_out_mistakes
+        )
+
+
+def _unpack(packed: bytes, folder: Path) -> None:
+    try:
+        with zipfile.ZipFile(io.BytesIO(packed)) as archive:
+            entries = [one for one in archive.infolist() if _wanted(one)]
+            if len(entries) > MOST_FILES or sum(one.file_size for one in entries) > LARGEST_UNPACKED:
+                raise InvalidInput(
+                    f"the archive holds too much; allowed are {MOST_FILES} files of {LARGEST_UNPACKED // 1_000_000} MB "
+                    "in all",
+                    where="archive",
+                )
+            for entry in entries:
+                with archive.open(entry) as file:
+                    # What the archive says of a size may be a lie.
+                    content = file.read(entry.file_size + 1)
+                (folder / PurePosixPath(entry.filename).name).write_bytes(content[: entry.file_size])
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError, zlib.error) as error:
+        raise InvalidInput(f"this is no ZIP archive that can be read ({error})", where="archive") from None
+
+
+def _wanted(entry: zipfile.ZipInfo) -> bool:
+    """Whether an entry is a file of the shop's folder: at the top, or in one folder of any name."""
+    path = PurePosixPath(entry.filename)
+    plain = not stat.S_ISLNK(entry.external_attr >> 16) and not entry.is_dir()
+    return plain and len(path.parts) <= 2 and path.suffix in ENDINGS and path.name == Path(path.name).name
