@@ -151,6 +151,15 @@ def test_a_database_that_is_busy_for_too_long_is_told(sqlite_store, monkeypatch)
     other.close()
 
 
+def test_a_server_that_is_busy_for_too_long_is_told(new_postgresql_url, monkeypatch):
+    monkeypatch.setattr("laydown.store.engines.PATIENCE", 0.05)
+    url = new_postgresql_url()
+    with open_store(url) as store, open_store(url) as other, store.write(who="ann"):
+        with pytest.raises(StoreUnavailable, match="try again") as said, other.write(who="ben"):
+            pass
+        assert said.value.busy
+
+
 def test_a_writer_within_a_writer_is_told_instead_of_waiting_for_ever(sqlite_store, monkeypatch):
     monkeypatch.setattr("laydown.store.database.PATIENCE", 0.05)
     waits = pytest.raises(StoreUnavailable, match="try again")

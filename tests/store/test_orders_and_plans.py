@@ -147,3 +147,40 @@ def test_a_text_that_is_no_plan_is_refused(store, demo_shop, plan):
         made = orders.add(tx, ORDER)
         with pytest.raises(InvalidInput, match="no plan"):
             plans.add(tx, made.id, plan, demo_shop, order_version=1)
+
+
+def test_what_is_not_there_is_not_found_and_what_cannot_be_is_refused(store, demo_shop):
+    with store.write(who="ann") as tx:
+        made = orders.add(tx, ORDER)
+        with pytest.raises(NotFound, match="version"):
+            orders.version(tx, made.id, 2)
+        with pytest.raises(NotFound, match="order"):
+            orders.get(tx, made.id + 1)
+        with pytest.raises(NotFound, match="file"):
+            orders.change(tx, made.id, order_text(quantity=2), revision=made.revision, files={"a.png": "0" * 64})
+        with pytest.raises(InvalidInput, match="no state"):
+            orders.set_state(tx, made.id, "lost", revision=made.revision)
+        with pytest.raises(NotFound, match="plan"):
+            plans.add(tx, made.id, PLAN, demo_shop, order_version=1, changed_from=4)
+        with pytest.raises(NotFound, match="version"):
+            plans.add(tx, made.id, PLAN, demo_shop, order_version=4)
+
+
+def test_a_change_that_changes_nothing_is_no_new_version(store):
+    with store.write(who="ann") as tx:
+        made = orders.add(tx, ORDER)
+        assert orders.change(tx, made.id, ORDER, revision=made.revision) == made
+        assert orders.set_state(tx, made.id, "new", revision=made.revision) == made
+
+
+def test_an_approval_is_taken_back_to_where_the_order_was(store, demo_shop):
+    with store.write(who="ann") as tx:
+        made = orders.add(tx, ORDER)
+        plans.add(tx, made.id, PLAN, demo_shop, order_version=1)
+        approved = orders.approve(tx, made.id, 1, revision=orders.get(tx, made.id).revision)
+        printing = orders.set_state(tx, made.id, "printing", revision=approved.revision)
+        plans.add(tx, made.id, PLAN, demo_shop, order_version=1, changed_from=1, reason="slower belt")
+        other = orders.approve(tx, made.id, 2, revision=printing.revision)
+        assert (other.state, other.approved_plan) == ("printing", 2)
+        back = orders.approve(tx, made.id, None, revision=other.revision)
+        assert (back.state, back.approved_plan) == ("planned", None)
