@@ -352,3 +352,19 @@ def test_one_thick_band_among_clear_ones_does_not_overflow(thick):
 
     found = layered_reflectance(K, S, np.full((1, layers), 0.05), np.full((1, 3), 0.4))
     np.testing.assert_allclose(found[0], expected, atol=1e-11)
+
+
+@pytest.mark.interpreted
+def test_a_film_of_no_thickness_without_a_surface_shows_what_is_below_from_black_to_white():
+    film = some_film(scale=0.0) | {"k1": 0.0, "k2": 0.0, "substrate": np.linspace(0, 1, BANDS)}
+
+    np.testing.assert_allclose(
+        dyed_film_reflectance(**film), np.broadcast_to(film["substrate"], (3, 2, BANDS)), atol=1e-15
+    )
+
+
+@pytest.mark.interpreted
+@pytest.mark.parametrize("change", [{"k1": 1.0}, {"k2": 1.0}, {"k1": -0.01}, {"k2": -0.01}])
+def test_a_surface_that_reflects_all_or_less_than_nothing_is_refused(change):
+    with pytest.raises(InvalidInput, match="allowed are values from 0 to below 1"):
+        dyed_film_reflectance(**(some_film() | change))
