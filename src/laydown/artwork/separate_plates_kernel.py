@@ -141,15 +141,28 @@ def look_up(
     for y in range(start, stop):
         row = words[y]
         out = tones[y - start]
-        for x in range(columns):
-            word = row[x]
-            out[x] = _times(table[_cell(word)], word)
-        if edges:
+        if not edges:
             for x in range(columns):
                 word = row[x]
-                if doubtful[labels[_cell(word)]] and word >> np.uint32(24):
-                    tone = _edge_tone(pixels, y, x, labels, doubtful, flats, flat_tones, table[_cell(word)])
-                    out[x] = _times(np.uint8(tone), word)
+                out[x] = _times(table[_cell(word)], word)
+            continue
+        # Drawn art is long runs of one colour.
+        last = ~row[0]
+        value = np.uint32(0)
+        doubt = False
+        for x in range(columns):
+            word = row[x]
+            if word != last:
+                last = word
+                cell = _cell(word)
+                value = _times(table[cell], word)
+                doubt = doubtful[labels[cell]] and word >> np.uint32(24) > 0
+            if doubt:
+                otherwise = table[_cell(word)]
+                tone = _edge_tone(pixels, y, x, labels, doubtful, flats, flat_tones, otherwise)
+                out[x] = _times(np.uint8(tone), word)
+            else:
+                out[x] = value
     return tones
 
 
@@ -175,17 +188,28 @@ def look_up_choked(
     for y in range(start, stop):
         row = words[y]
         out = tones[y - start]
+        last = ~row[0]
+        whole = np.uint32(0)
+        part = np.uint32(0)
+        doubt = False
         for x in range(columns):
             word = row[x]
-            cell = _cell(word)
+            if word != last:
+                last = word
+                cell = _cell(word)
+                whole = _times(table[cell], word)
+                part = _times(shown[cell], word)
+                doubt = edges and doubtful[labels[cell]] and word >> np.uint32(24) > 0
             keep = (kept[y, x >> 6] >> np.uint64(x & 63)) & np.uint64(1)
-            value = table[cell] if keep else shown[cell]
-            if edges and doubtful[labels[cell]] and word >> np.uint32(24):
+            if doubt:
+                otherwise = table[_cell(word)] if keep else shown[_cell(word)]
                 if keep:
-                    value = np.uint8(_edge_tone(pixels, y, x, labels, doubtful, flats, flat_tones, value))
+                    tone = _edge_tone(pixels, y, x, labels, doubtful, flats, flat_tones, otherwise)
                 else:
-                    value = np.uint8(_edge_tone(pixels, y, x, labels, doubtful, flats, flat_shown, value))
-            out[x] = _times(value, word)
+                    tone = _edge_tone(pixels, y, x, labels, doubtful, flats, flat_shown, otherwise)
+                out[x] = _times(np.uint8(tone), word)
+            else:
+                out[x] = whole if keep else part
     return tones
 
 
