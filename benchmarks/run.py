@@ -12,8 +12,10 @@ from pathlib import Path
 import plans
 import simulation
 
+import artwork
+
 RESULTS = Path(__file__).parent / "results.md"
-PARTS = (simulation.report, plans.plans, plans.processes)
+PARTS = (simulation.report, plans.plans, plans.processes, artwork.report)
 
 
 def machine() -> str:

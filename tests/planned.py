@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from functools import cache
 
+from laydown.documents.template import demo_folder
 from laydown.domain.plan import Plan
 from laydown.domain.shop import Shop
-from laydown.services.demo import demo_orders
 from laydown.services.planning import plan_order
-from laydown.services.shelves import open_shop
+from laydown.services.shelves import open_shop, read_order
 
 COTTON = "01-gig-night-black-tees"
 POLYESTER = "05-running-club-red-polyester"
@@ -24,4 +24,4 @@ def invented_shop() -> Shop:
 def planned(key: str) -> Plan:
     """Plan of a shipped order, by its file name without the ending."""
     shop = invented_shop()
-    return plan_order(shop, next(one.order for one in demo_orders(shop) if one.key == key))
+    return plan_order(shop, read_order(demo_folder() / f"{key}.toml", shop))

@@ -5,8 +5,9 @@ import json
 import pytest
 from calls import call, files_under
 
-from laydown.services.demo import demo_orders
-from planned import COTTON, planned
+from laydown.documents.template import demo_order_texts
+from laydown.services.demo import DemoOrder
+from planned import COTTON, POLYESTER, planned
 
 
 @pytest.fixture(scope="module")
@@ -18,7 +19,7 @@ def demo(tmp_path_factory):
 @pytest.mark.slow
 def test_demo_writes_a_ticket_and_a_plan_an_order_and_nothing_else(demo):
     called, folder = demo
-    keys = [one.key for one in demo_orders()]
+    keys = [name.removesuffix(".toml") for name in demo_order_texts()]
 
     assert called.status == 0, called.err
     assert len(keys) >= 14
@@ -45,7 +46,7 @@ def test_demo_shows_every_order_with_stack_cost_and_test(demo):
 
 def test_a_demo_that_fails_half_way_leaves_the_folder_as_it_was(tmp_path, monkeypatch):
     (tmp_path / "01-gig-night-black-tees.json").write_text("the old one")
-    orders = demo_orders()[:2]
+    orders = tuple(DemoOrder(key=key, order=planned(key).order) for key in (COTTON, POLYESTER))
     monkeypatch.setattr("laydown.services.demo.demo_orders", lambda *_: orders)
     monkeypatch.setattr("laydown.services.demo.plan_order", lambda *_: planned(COTTON))
     calls = []

@@ -4,7 +4,7 @@ import json
 
 from calls import call, files_under
 
-from laydown.documents.template import demo_order_texts, template_texts
+from laydown.documents.template import demo_art, demo_order_texts, template_texts
 from laydown.services.rules import rule_facts, trade_rules
 from laydown.services.shelves import open_shop, read_order
 
@@ -17,7 +17,8 @@ def test_init_writes_the_invented_shop_with_its_orders(tmp_path):
     assert called.status == 0
     assert f"laydown plan {folder}/orders/" in called.out
     texts = template_texts() | {f"orders/{name}": text for name, text in demo_order_texts().items()}
-    assert files_under(folder) == {name: text.encode() for name, text in texts.items()}
+    art = {f"orders/{name}": drawing for name, drawing in demo_art().items()}
+    assert files_under(folder) == {name: text.encode() for name, text in texts.items()} | art
 
 
 def test_the_command_that_init_proposes_reads_its_files(tmp_path):

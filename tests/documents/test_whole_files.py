@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from laydown.documents.template import copy_template, demo_order_texts, template_texts
+from laydown.documents.template import copy_template, demo_art, demo_order_texts, template_texts
 from laydown.documents.whole_files import write_whole_files
 from laydown.errors import InvalidInput
 
@@ -67,7 +67,8 @@ def test_the_template_is_copied_with_its_orders(tmp_path):
     copy_template(tmp_path / "shop")
 
     there = everything(tmp_path / "shop")
-    assert there == template_texts() | {f"orders/{name}": text for name, text in demo_order_texts().items()}
+    orders = demo_order_texts() | {name: drawing.decode() for name, drawing in demo_art().items()}
+    assert there == template_texts() | {f"orders/{name}": text for name, text in orders.items()}
 
 
 def test_the_template_is_copied_into_an_empty_folder_without_orders(tmp_path):

@@ -49,6 +49,7 @@ def test_a_new_shop_is_the_invented_one(tmp_path):
     assert open_shop(str(folder)).costs == open_shop().costs
 
 
+@pytest.mark.slow
 def test_demo_orders_are_read_in_the_order_of_their_names():
     orders = demo_orders()
 
@@ -60,7 +61,7 @@ def test_demo_orders_are_read_in_the_order_of_their_names():
 def test_an_order_of_a_new_shop_is_the_demo_order(tmp_path):
     folder = init_shop(tmp_path / "shop")
 
-    assert read_order(folder / "orders" / f"{COTTON}.toml", open_shop(folder)) == demo_orders()[0].order
+    assert read_order(folder / "orders" / f"{COTTON}.toml", open_shop(folder)) == planned(COTTON).order
 
 
 def test_a_demo_gives_two_files_an_order():

@@ -40,11 +40,13 @@ def flattened(picture: Picture, cloth: tuple[int, int, int]) -> Picture:
     -----
     Mixed in encoded sRGB, as drawing programs do.
     """
+    from laydown.artwork.flatten_kernel import soft_pixels
+
     ground = np.array(cloth, dtype=np.float32)
     out: NDArray[np.uint8] | None = None
     for start in range(0, picture.rows, BAND):
         stop = min(picture.rows, start + BAND)
-        soft = _soft(picture.pixels, start, stop)
+        soft = soft_pixels(picture.pixels, start, stop, REACH, EDGE)
         if not soft.any():
             continue
         if out is None:
@@ -56,29 +58,3 @@ def flattened(picture: Picture, cloth: tuple[int, int, int]) -> Picture:
         chosen[:, 3] = 255
         rows[soft] = chosen.astype(np.uint8)
     return picture if out is None else replace(picture, pixels=out)
-
-
-def _soft(pixels: NDArray[np.uint8], start: int, stop: int) -> NDArray[np.bool_]:
-    """Which pixels of a band are half transparent without lying at an edge."""
-    alpha = pixels[start:stop, :, 3]
-    partly = (alpha > 0) & (alpha < 255)
-    if not partly.any():
-        return partly
-    top, bottom = max(0, start - REACH), min(pixels.shape[0], stop + REACH)
-    wide = np.pad(
-        pixels[top:bottom, :, 3],
-        ((REACH - (start - top), REACH - (bottom - stop)), (REACH, REACH)),
-        mode="edge",
-    )
-    high, low = wide, wide
-    for axis in (0, 1):
-        high, low = _along(high, np.maximum, axis), _along(low, np.minimum, axis)
-    return np.asarray(partly & (high - low < EDGE))
-
-
-def _along(values: NDArray[np.uint8], most: np.ufunc, axis: int) -> NDArray[np.uint8]:
-    """Extreme over the window along one axis; the result is shorter by the window."""
-    size = values.shape[axis] - 2 * REACH
-    parts = [values.take(range(shift, shift + size), axis=axis) for shift in range(2 * REACH + 1)]
-    found: NDArray[np.uint8] = most.reduce(parts)
-    return found

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from laydown.artwork.plate import Plate
 from laydown.domain.stack import Role
@@ -45,32 +46,29 @@ def plate_shares(plates: Sequence[Plate]) -> Shares:
     highlights = [p for p in plates if p.role is Role.HIGHLIGHT]
     if not plates:
         return Shares(inked=0.0, white_shows=0.0, on_white=())
+    from laydown.artwork.shares_kernel import add_shares
+
     rows, columns = plates[0].shape
-    inked, shows = 0.0, 0.0
-    below = np.zeros(len(colours))
-    own = np.zeros(len(colours))
+    sums = np.zeros(2 + 2 * len(colours))
     for start in range(0, rows, BAND):
         stop = min(rows, start + BAND)
-
-        def open_share(of: list[Plate], start: int = start, stop: int = stop) -> np.ndarray:
-            left = np.ones((stop - start, columns), dtype=np.float32)
-            for plate in of:
-                left *= 1 - plate.tones.band(start, stop) / np.float32(255)
-            return left
-
-        no_white, no_colour, no_highlight = open_share(whites), open_share(colours), open_share(highlights)
-        inked += float((1 - no_white * no_colour * no_highlight).sum())
-        shows += float((1 - (1 - (1 - no_white) * no_colour) * no_highlight).sum())
-        for k, plate in enumerate(colours):
-            tone = plate.tones.band(start, stop) / np.float32(255)
-            own[k] += float(tone.sum())
-            below[k] += float((tone * (1 - no_white)).sum())
+        white, colour, highlight = (_band(kind, start, stop, columns) for kind in (whites, colours, highlights))
+        add_shares(white, colour, highlight, sums)
     pixels = rows * columns
+    own, below = sums[2::2], sums[3::2]
     return Shares(
-        inked=min(1.0, inked / pixels),
-        white_shows=min(1.0, shows / pixels),
+        inked=min(1.0, float(sums[0]) / pixels),
+        white_shows=min(1.0, float(sums[1]) / pixels),
         on_white=tuple(
             (plate.name, float(part / whole) if whole > 0 else 0.0)
             for plate, part, whole in zip(colours, below, own, strict=True)
         ),
     )
+
+
+def _band(plates: Sequence[Plate], start: int, stop: int, columns: int) -> NDArray[np.uint8]:
+    """Tones of several plates in a band of rows, shape (plate, rows, columns)."""
+    tones = np.zeros((len(plates), stop - start, columns), dtype=np.uint8)
+    for k, plate in enumerate(plates):
+        tones[k] = plate.tones.band(start, stop)
+    return tones

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import shutil
+import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from laydown.domain.shop import Shop
 from laydown.kernel_cache import cache_folder, cache_root, folder_in_use
 
 ORDERS = ("07-handball-sublimated-jerseys", "14-festival-multicolour-black")
 """Demo orders that between them call every kernel: dye through a barrier, and colours on an underbase."""
+
+
+ART = "20-night-ferry-tees"
+"""Demo order whose art has solids, tones and soft transparency."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +27,7 @@ class WarmUp:
     Attributes
     ----------
     seconds : float
-        With compiled kernels in place it is that of two plans.
+        With compiled kernels in place it is that of three plans, films and a preview.
     folder : Path
         Where the compiled kernels are.
     removed : int
@@ -36,18 +42,35 @@ class WarmUp:
 def warm_up(*, progress: Callable[[str], None] | None = None) -> WarmUp:
     """Compile every kernel, or make sure that it is compiled, and throw away what other versions left behind."""
     begun = time.perf_counter()
-    from laydown.services.demo import demo_orders
+    from laydown.documents.template import demo_folder
     from laydown.services.planning import plan_order
-    from laydown.services.shelves import open_shop
+    from laydown.services.shelves import open_shop, read_order
 
     shop = open_shop()
-    for one in demo_orders(shop):
-        if one.key in ORDERS:
-            plan_order(shop, one.order, progress=progress)
+    for key in ORDERS:
+        plan_order(shop, read_order(demo_folder() / f"{key}.toml", shop), progress=progress)
+    _warm_art(shop, progress)
     others = [path for path in _folders(cache_root()) if path != cache_folder()]
     for path in others:
         shutil.rmtree(path, ignore_errors=True)
     return WarmUp(seconds=time.perf_counter() - begun, folder=folder_in_use(), removed=len(others))
+
+
+def _warm_art(shop: Shop, progress: Callable[[str], None] | None) -> None:
+    """Separate art with tones, put it on film and show it."""
+    from laydown.documents.template import demo_folder
+    from laydown.services.planning import plan_order
+    from laydown.services.plates import plates_of, write_plates
+    from laydown.services.preview import preview
+    from laydown.services.shelves import read_order
+
+    plan = plan_order(shop, read_order(demo_folder() / f"{ART}.toml", shop), progress=progress)
+    if not plan.complete:
+        return
+    made = plates_of(shop, plan, demo_folder())
+    with tempfile.TemporaryDirectory(prefix="laydown-") as folder:
+        write_plates(shop, plan, made, folder)
+    preview(shop, plan, demo_folder(), day=0.0, made=made)
 
 
 def _folders(root: Path) -> tuple[Path, ...]:
