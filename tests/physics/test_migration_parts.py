@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from independent_migration import solve_one
 from migration_cases import print_, still
 
 from laydown.physics import migration
@@ -176,3 +177,63 @@ def test_the_scheme_is_of_fourth_order_within_a_layer_with_and_without_blocker(c
     first, second = (np.abs(np.diff(dye, axis=0))).max(axis=1)
 
     assert np.log2(first / second) == pytest.approx(4.0, abs=0.5)
+
+
+def bent(dye, blocker, *, ahead=0.0, before=0.0):
+    """Share by which binding in each of five cells is corrected; the outer cells know one neighbour only."""
+    n = 5
+    cells, work = np.zeros((10, n)), np.zeros((kernel.WORK_ROWS, n))
+    cells[kernel.BINDING], cells[kernel.SPENDING] = 3.0, 7.0
+    cells[kernel.SLOPE_BELOW], cells[kernel.SLOPE_ABOVE] = [0.0, 0.5, 0.5, 0.5, 1.0], [1.0, 0.5, 0.5, 0.5, 0.0]
+    work[kernel.DYE], work[kernel.BLOCKER], work[kernel.BENT] = dye, blocker, before
+    kernel.bend_reaction(n, ahead, cells, work)
+
+    assert work[kernel.SPENDS] / 7.0 == pytest.approx(work[kernel.BINDS] / 3.0, rel=1e-14)
+    return work[kernel.BINDS] / 3.0 - 1.0
+
+
+def test_binding_is_corrected_by_what_the_mean_of_a_product_has_over_the_product_of_the_means():
+    # In a cell of width 1 the mean of (a + p x)(b + q x) is a b + p q/12.
+    dye, blocker = 0.5 - 0.08 * np.arange(5), 0.2 + 0.1 * np.arange(5)
+
+    assert bent(dye, blocker) == pytest.approx(-0.08 * 0.1 / (12 * dye * blocker), rel=1e-12)
+
+
+def test_the_correction_of_binding_is_carried_on_from_the_step_before_and_bounded():
+    dye, blocker = 0.5 - 0.08 * np.arange(5), 0.2 + 0.1 * np.arange(5)
+    now = bent(dye, blocker)
+
+    assert bent(dye, blocker, ahead=0.5, before=-0.01) == pytest.approx(now + 0.5 * (now + 0.01), rel=1e-12)
+    steep = bent(np.array([1.0, 1e-1, 1e-2, 1e-3, 1e-4]), np.array([1e-4, 1e-3, 1e-2, 1e-1, 1.0]))
+    assert steep[2] == pytest.approx(-kernel.MOST_BEND)
+    assert bent(np.zeros(5), blocker).tolist() == [0.0] * 5
+
+
+def test_a_clean_film_is_crossed_from_a_twentieth_of_a_cell_s_diffusion_time_in_steps_eight_times_as_long():
+    # Cells of 4 µm: h0 = 400 s. Up to 60 days the steps 1, 8, 64, ... times that add up in six, or seven when halved.
+    history = simulate_migration(**still(60.0, cells=[10]))
+
+    assert 6 <= history.steps[0] <= 7
+    assert history.refused_steps[0] == 0
+
+
+def test_a_short_release_after_a_long_rest_enters_as_the_independent_solver_says():
+    # Ten days cold, half a minute hot, one day cold: what is in the film has come in within that half minute.
+    hot = 433.15
+    times = [0.0, 864000.0, 864005.0, 864035.0, 864040.0, 950000.0]
+    case = print_(1, seed=1, layers=1) | {
+        "times": np.array(times),
+        "temperature": [[290.0, 290.0, hot, hot, 290.0, 290.0]],
+        "output_times": np.array([864035.0, 950000.0]),
+        "layer_thickness": [[12e-6]],
+        "capacity": [[0.0]],
+        "release_ref": [4e-3],
+        "release_activation": [140e3],
+        "diffusivity_ref": [[2e-15]],
+    }
+    history = simulate_migration(**case, cells=[16])
+    free, _, reservoir = solve_one(case, 0, np.array([16]), 4)
+
+    assert np.abs(history.free[0] - free).max() <= 2e-3 * free.max()
+    assert np.abs(history.reservoir[0] - reservoir).max() <= 1e-5
+    assert history.balance.residual().max() <= 1e-12
