@@ -201,6 +201,23 @@ def seen_at(plates: Sequence[Plate], layers: PrintLayers, *, across: float, down
     return "white" if white and layers.white is not None else "bare cloth"
 
 
+def plate_picture(plate: Plate, *, columns: int) -> tuple[bytes, tuple[int, int]]:
+    """PNG of a plate in small, black where it prints, and its columns and rows."""
+    from PIL import Image as Pictures
+
+    rows, across = plate.shape
+    step = max(1, across // columns)
+    used = max(1, across // step) * step
+    pieces: list[Image] = []
+    for start in range(0, rows, BAND * step):
+        tones = plate.tones.band(start, min(rows, start + BAND * step))[:, :used]
+        pieces.append(_box(tones[..., None].astype(np.float64), step)[..., 0])
+    grey = np.rint(255 - np.concatenate(pieces)).astype(np.uint8)
+    high = max(1, round(columns * plate.height / plate.width))
+    small = np.asarray(Pictures.fromarray(grey).resize((columns, high), Pictures.Resampling.BILINEAR))
+    return png_bytes(small, width=plate.width), (columns, high)
+
+
 def png_bytes(pixels: NDArray[np.uint8], *, width: float) -> bytes:
     """PNG of sRGB pixels that says so, with its physical size.
 
@@ -301,10 +318,10 @@ def _box(xyz: Image, step: int) -> Image:
     """Mean over squares of ``step`` pixels; what is left at the bottom is a lower square."""
     if step == 1:
         return xyz
-    rows, columns, _ = xyz.shape
+    rows, columns, channels = xyz.shape
     starts = np.arange(0, rows, step)
     counts = np.diff(np.append(starts, rows))[:, None, None]
-    across = xyz.reshape(rows, columns // step, step, 3).mean(axis=2)
+    across = xyz.reshape(rows, columns // step, step, channels).mean(axis=2)
     return np.asarray(np.add.reduceat(across, starts, axis=0) / counts)
 
 

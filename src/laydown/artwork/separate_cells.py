@@ -80,13 +80,18 @@ class ColourCells:
         return float(self.inside[self.flat >= 0].sum() / total) if total else 0.0
 
 
+MOST_PARTS = 8
+"""Parts of a picture that are counted at the same time; each has a table of its own in memory."""
+
+
 def count_colours(pixels: Pixels) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64], Values]:
     """Occupied cells, their pixels, their pixels inside even areas, and mean sRGB; wholly open pixels are left out."""
-    from numba import get_num_threads
+    import os
 
     from laydown.artwork.separate_cells_kernel import count_cells
 
-    total = count_cells(pixels, get_num_threads())
+    # Each part of the picture is counted by itself, so the sums do not depend on how many there are.
+    total = count_cells(pixels, min(MOST_PARTS, os.cpu_count() or 1))
     cell = np.flatnonzero(total[:, 0])
     count = total[cell].astype(np.int64)
     weight = np.where(count[:, 1] > 0, count[:, 1], count[:, 0])

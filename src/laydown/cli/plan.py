@@ -69,7 +69,7 @@ def plan(
     if ticket is not None:
         from laydown.services.tickets import ticket as typeset
 
-        write_file(ticket, typeset(shelves, made))
+        write_file(ticket, typeset(shelves, made, folder=order.parent))
     if json:
         write_out(text)
     else:

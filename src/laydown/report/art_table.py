@@ -70,7 +70,7 @@ def plates_table(plates: Sequence[PlateMeasure], prefs: Preferences) -> Table:
             f"{to_cm2(plate.area):.1f} cm²",
             f"{to_percent(plate.solid):.1f} %",
             f"{to_percent(plate.toned):.1f} %",
-            "–" if plate.finest_line is None else show.length(plate.finest_line, prefs),
-            "–" if plate.finest_gap is None else show.length(plate.finest_gap, prefs),
+            "–" if plate.finest_line is None else show.fine_length(plate.finest_line, prefs),
+            "–" if plate.finest_gap is None else show.fine_length(plate.finest_gap, prefs),
         )
     return table

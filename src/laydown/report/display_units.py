@@ -72,6 +72,14 @@ def length(metre: float, prefs: Preferences) -> str:
     return f"{number(mm, 1 if mm < 10 else 0)} mm"
 
 
+def fine_length(metre: float, prefs: Preferences) -> str:
+    """Details of the art: ``0.12 mm``, ``1.4 mm``, ``0.005 in``."""
+    if prefs.length == "inch":
+        return f"{number(units.to_inch(metre), 3)} in"
+    mm = units.to_mm(metre)
+    return f"{number(mm, 2 if mm < 0.995 else 1 if mm < 9.95 else 0)} mm"
+
+
 def size(print_: Print, prefs: Preferences) -> str:
     """Width by height: ``300 × 350 mm``."""
     width, height = length(print_.width, prefs), length(print_.height, prefs)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from importlib.resources import files
 from io import BytesIO
 
@@ -11,12 +12,13 @@ from laydown.domain.plan import Plan
 from laydown.domain.shop import Preferences
 from laydown.report.plain_text import printable
 from laydown.report.ticket_fields import ticket_pages
+from laydown.report.ticket_plates import PrintPictures
 
 _PAPER = {"a4": "a4", "letter": "us-letter"}
 
 
-def ticket_pdf(plan: Plan, preferences: Preferences) -> bytes:
-    """Typeset the ticket of an order: one page a print.
+def ticket_pdf(plan: Plan, preferences: Preferences, pictures: Mapping[str, PrintPictures] | None = None) -> bytes:
+    """Typeset the ticket of an order: one page a print, and one for its plates where there are pictures of them.
 
     Parameters
     ----------
@@ -24,6 +26,8 @@ def ticket_pdf(plan: Plan, preferences: Preferences) -> bytes:
         A print without a stack gets a page that says not to print, what fails, and what would help.
     preferences : Preferences
         Paper and units.
+    pictures : mapping of str to PrintPictures, optional
+        Prints and their plates in small, by the place of the print.
 
     Returns
     -------
@@ -43,7 +47,7 @@ def ticket_pdf(plan: Plan, preferences: Preferences) -> bytes:
         "title": f"Ticket {printable(identifier)}: {printable(plan.order.name)}",
         "paper": _PAPER[preferences.paper],
         "code": qr_svg(identifier),
-        "pages": ticket_pages(plan, preferences),
+        "pages": ticket_pages(plan, preferences, pictures),
     }
     template = (files("laydown.report") / "ticket.typ").read_bytes()
     return typst.compile(

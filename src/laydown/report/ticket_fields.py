@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from laydown.domain.order import Order, Print
@@ -17,6 +18,7 @@ from laydown.report.shop_words import shop_words
 from laydown.report.swatch_colour import srgb_of
 from laydown.report.temperature_chart import temperature_chart
 from laydown.report.ticket_forecast import expected_cells
+from laydown.report.ticket_plates import PrintPictures, plate_fields
 from laydown.report.ticket_press import inks_to_mix, press_rows, screens_to_burn
 
 Fields = dict[str, Any]
@@ -28,14 +30,16 @@ SAFETY = (
 _SHORT_FROM = {"a4": 7, "letter": 5}
 
 
-def ticket_pages(plan: Plan, prefs: Preferences) -> list[Fields]:
-    """Fields of every page of a ticket, one page a print.
+def ticket_pages(plan: Plan, prefs: Preferences, pictures: Mapping[str, PrintPictures] | None = None) -> list[Fields]:
+    """Fields of every page of a ticket: one a print, and one more for its plates where there are pictures of them.
 
     Parameters
     ----------
     plan : Plan
     prefs : Preferences
         How the shop likes to read numbers.
+    pictures : mapping of str to PrintPictures, optional
+        By the place of the print.
 
     Returns
     -------
@@ -58,6 +62,9 @@ def ticket_pages(plan: Plan, prefs: Preferences) -> list[Fields]:
         }
         if chosen.stack and chosen.settings and chosen.forecast and chosen.production:
             page |= _job(plan, chosen, chosen.stack, chosen.settings, chosen.production, prefs)
+        shown = (pictures or {}).get(chosen.place)
+        if shown is not None:
+            page["art"] = plate_fields(shown, prefs)
         pages.append(page)
     return pages
 

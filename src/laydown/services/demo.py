@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from laydown.documents.template import demo_folder, demo_order_texts
 from laydown.domain.order import Order
 from laydown.domain.plan import Plan
 from laydown.domain.shop import Shop
@@ -24,8 +25,6 @@ class DemoOrder:
 
 def demo_orders(shop: Shop | None = None) -> tuple[DemoOrder, ...]:
     """Shipped orders, read against the invented shop or a shop that has its garments and inks."""
-    from laydown.documents.template import demo_folder, demo_order_texts
-
     shelves = shop or open_shop()
     return tuple(
         DemoOrder(key=name.removesuffix(".toml"), order=read_order(demo_folder() / name, shelves))
@@ -43,6 +42,6 @@ def demo_files(shop: Shop, plans: Mapping[str, Plan]) -> dict[str, str | bytes]:
     """Ticket and JSON of each plan, by file name."""
     files: dict[str, str | bytes] = {}
     for key, plan in plans.items():
-        files[f"{key}.pdf"] = ticket(shop, plan)
+        files[f"{key}.pdf"] = ticket(shop, plan, folder=demo_folder())
         files[f"{key}.json"] = plan_json(plan)
     return files

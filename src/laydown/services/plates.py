@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from laydown.domain.art import PlateMeasure
 from laydown.domain.ink import InkKind
 from laydown.domain.plan import Plan, PrintPlan
 from laydown.domain.shop import Shop
@@ -155,17 +156,32 @@ def stack_layers(cloth: Cloth, planned: PrintPlan, *, condition: str) -> PrintLa
     )
 
 
-def checks_of(made: PrintPlates, wishes: FilmWishes = USUAL_WISHES) -> tuple[tuple[str, MeshCheck], ...]:
-    """What each plate asks of its mesh, and whether the mesh holds it: name of the plate and the answer."""
+def measures_of(made: PrintPlates) -> tuple[PlateMeasure, ...]:
+    """Measure every plate, in printing order."""
     from laydown.artwork.measure import measure_plate
+
+    return tuple(measure_plate(plate) for plate in made.plates)
+
+
+def checks_of(
+    made: PrintPlates, wishes: FilmWishes = USUAL_WISHES, *, measures: tuple[PlateMeasure, ...] | None = None
+) -> tuple[tuple[str, MeshCheck], ...]:
+    """What each plate asks of its mesh, and whether the mesh holds it: name of the plate and the answer.
+
+    Parameters
+    ----------
+    made : PrintPlates
+    wishes : FilmWishes
+    measures : tuple of PlateMeasure, optional
+        From `measures_of`, when they are there already.
+    """
     from laydown.artwork.mesh_checks import mesh_checks
 
     found: list[tuple[str, MeshCheck]] = []
-    for plate, pass_ in zip(made.plates, made.passes, strict=True):
+    for plate, pass_, measured in zip(made.plates, made.passes, measures or measures_of(made), strict=True):
         mesh = pass_.screen.mesh
         if mesh is None:
             continue
-        measured = measure_plate(plate)
         screening = screening_of(made, wishes) if measured.toned > 0 and made.ruling is not None else None
         found += [
             (plate.name, check)
