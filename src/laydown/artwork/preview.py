@@ -25,6 +25,9 @@ SPOT = 2e-3
 """Edge of the patches over which a colour difference is averaged before the worst is named [m]: what an eye at arm's
 length takes in as one spot. Assumed."""
 
+SEEN_TONE = 16
+"""Tone, of 255, from which a plate names a place. Assumed: six per cent of dots are seen."""
+
 SHOWN_AS = "D65/2"
 """sRGB is defined by this illuminant and observer."""
 
@@ -181,20 +184,9 @@ def seen_at(plates: Sequence[Plate], layers: PrintLayers, *, across: float, down
     rows, columns = plates[0].shape
     row = min(rows - 1, max(0, int(down / plates[0].height * rows)))
     column = min(columns - 1, max(0, int(across / plates[0].width * columns)))
-    reach = max(1, int(0.5 * SPOT / plates[0].width * columns))
-    tones = [
-        (
-            plate,
-            float(
-                plate.tones.band(max(0, row - reach), row + reach + 1)[
-                    :, max(0, column - reach) : column + reach + 1
-                ].mean()
-            ),
-        )
-        for plate in plates
-    ]
-    tops = [(tone, plate) for plate, tone in tones if plate.role in {Role.COLOUR, Role.HIGHLIGHT} and tone > 16]
-    white = any(tone > 16 for plate, tone in tones if plate.role in {Role.UNDERBASE, Role.WHITE})
+    tones = [(plate, int(plate.tones.band(row, row + 1)[0, column])) for plate in plates]
+    tops = [(tone, plate) for plate, tone in tones if plate.role in {Role.COLOUR, Role.HIGHLIGHT} and tone >= SEEN_TONE]
+    white = any(tone >= SEEN_TONE for plate, tone in tones if plate.role in {Role.UNDERBASE, Role.WHITE})
     if tops:
         name = max(tops, key=lambda one: one[0])[1].name
         return f"{name} on white" if white else f"{name} on the cloth"
