@@ -306,3 +306,18 @@ def from_per_inch(per_inch: Number) -> Number:
 def to_per_inch(per_metre: Number) -> Number:
     """Per inch from per metre (halftone rulings, device resolutions)."""
     return per_metre * INCH
+
+
+def from_cm(cm: Number) -> Number:
+    """Metres from centimetres."""
+    return cm * 0.01
+
+
+def from_cm2(square_cm: Number) -> Number:
+    """Square metres from square centimetres."""
+    return square_cm * 1e-4
+
+
+def from_per_hour(per_hour: Number) -> Number:
+    """Per second from per hour."""
+    return per_hour / HOUR
