@@ -237,3 +237,11 @@ def test_a_short_release_after_a_long_rest_enters_as_the_independent_solver_says
     assert np.abs(history.free[0] - free).max() <= 2e-3 * free.max()
     assert np.abs(history.reservoir[0] - reservoir).max() <= 1e-5
     assert history.balance.residual().max() <= 1e-12
+
+
+def test_a_look_at_the_start_alone_takes_no_step():
+    history = simulate_migration(**still(1.0, release_ref=1e-4, output_times=[0.0], cells=[5]))
+
+    assert history.steps.tolist() == [0]
+    assert history.free.max() == 0
+    assert history.reservoir.tolist() == [[1.0]]

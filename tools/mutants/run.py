@@ -38,12 +38,15 @@ VERDICTS = COPY / "verdicts.json"
 DECORATOR = re.compile(r"^@njit\((?:[^()]|\([^()]*\))*\)\n", re.MULTILINE)
 ALIVE = {"survived", "no tests"}
 
+# Escaped names, as of tests with a µ in them, are not found again; mutmut would take that for a killed mutant.
+UNESCAPED = "disable_test_id_escaping_and_forfeit_all_rights_to_community_support"
+
 CONFIG = """
 [tool.mutmut]
 source_paths = ["src"]
 only_mutate = [{files}]
 also_copy = ["README.md", "LICENSE", "docs", "tools"]
-pytest_add_cli_args = ["-m", "interpreted and not slow", "-p", "no:cacheprovider"]
+pytest_add_cli_args = ["-m", "interpreted and not slow", "-p", "no:cacheprovider", "-o", "{unescaped}=true"]
 pytest_add_cli_args_test_selection = ["tests/physics"]
 timeout_multiplier = 4.0
 """
@@ -131,7 +134,7 @@ def prepare(modules: list[str]) -> None:
         path.write_text(DECORATOR.sub("", path.read_text(encoding="utf-8")), encoding="utf-8")
     files = ", ".join(f'"{PHYSICS.as_posix()}/{name}.py"' for name in modules or ["*"])
     text = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
-    (COPY / "pyproject.toml").write_text(text + CONFIG.format(files=files), encoding="utf-8")
+    (COPY / "pyproject.toml").write_text(text + CONFIG.format(files=files, unescaped=UNESCAPED), encoding="utf-8")
 
 
 def mutants_of(module: str) -> Mutants:
