@@ -10,7 +10,7 @@ DEV := .venv/.dev-installed
 COVERED := physics models planning
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test quick check format types layers docs doctest coverage bench mutants lock clean
+.PHONY: help demo serve test quick check format types layers docs doctest coverage bench mutants lock clean
 
 help:  ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 12
@@ -18,6 +18,9 @@ help:  ## list the targets
 demo: $(CORE)  ## plan the orders of an invented shop: a table, and tickets (PDF) and plans (JSON) in demo-out
 	@echo "planning the orders of the invented shop; the first time this compiles the kernels, which takes a minute or two"
 	@$(BIN)/laydown demo --out $(OUT)
+
+serve: $(CORE)  ## the shop in a browser, on this machine
+	@$(BIN)/laydown serve
 
 test: $(DEV)  ## every test
 	$(BIN)/laydown warmup

@@ -157,7 +157,7 @@ def test_the_shown_history_has_the_flash_first_and_the_dryer_after_it():
     samples = median_set()
     flash, dryer = trapezium(120.0, samples=samples), trapezium(170.0, samples=samples)
 
-    both, alone = median_history(flash, dryer), median_history(None, dryer)
+    both, alone = median_history((flash,), dryer), median_history((), dryer)
 
     assert len(both.times) == 2 * len(alone.times)
     assert (np.diff(both.times) > 0).all()

@@ -227,7 +227,7 @@ def judge_bleed(
         BleedDay(
             day=day,
             difference=percentiles(difference[:, i]),
-            grade=_rising(percentiles(grade[:, i])),
+            grade=percentiles(grade[:, i]),
             lab=_triple(np.median(lab[:, i], axis=0)),
             risk=float(missed[:, i].mean()),
         )
@@ -281,11 +281,6 @@ def _partition(film: Film, rows: list[int], inputs: BleedInputs, samples: Sample
 
 def _log_ratio(high: float, low: float) -> float:
     return float(np.log(high / low)) if low > 0 else 0.0
-
-
-def _rising(grade: Spread) -> Spread:
-    """Grade percentiles in reading order: p10 is the good end of the colour difference, so the high grade."""
-    return Spread(p10=grade.p90, p50=grade.p50, p90=grade.p10)
 
 
 def _triple(lab: Values) -> tuple[float, float, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -112,9 +113,9 @@ def judge_cure(
     return forecast, failed, beyond
 
 
-def median_history(press: HeatRun | None, dryer: HeatRun) -> TemperatureHistory:
-    """Median temperatures at film surface, film-cloth interface and cloth back, press first, dryer after it."""
-    runs = [r for r in (press, dryer) if r is not None]
+def median_history(flashes: Sequence[HeatRun], dryer: HeatRun) -> TemperatureHistory:
+    """Median temperatures at film surface, film-cloth interface and cloth back: every flash, then the dryer."""
+    runs = [*flashes, dryer]
     times: list[float] = []
     curves: dict[str, list[float]] = {"surface": [], "interface": [], "back": []}
     offset = 0.0

@@ -170,7 +170,7 @@ def _go_through(trial: _Trial) -> tuple[Forecast, Cost, Values]:
         film_variation=float(np.median(made.film.variation)),
         opacity=made.opacity,
         flashes=flashes,
-        heat=median_history(flash_runs[0] if flash_runs else None, run),
+        heat=median_history(flash_runs, run),
         cure=cure,
         bleed=bleed,
         stretch=made.stretch,

@@ -22,6 +22,8 @@ ALWAYS = (
 )
 """Usual cautions; they defer to local codes, data sheets and licensed practice."""
 
+NO_PRICE = "No price of the blank garment is known, so cost and reprint count it as nothing: add price to the garment."
+
 SCREENING = (
     "A screening estimate until this cloth lot has passed its own test: no published diffusion of disperse dye in "
     "cured plastisol was found. Judge bleed only after the waiting time; a pass on one colour or lot says nothing "
@@ -43,6 +45,8 @@ def cautions(choices: tuple[Choice, ...], notes: tuple[str, ...]) -> tuple[str, 
             found.append(f"GHOSTING: {best.forecast.ghosting.reason}")
         if best.forecast is not None:
             found += [f"Outside what a model covers: {said}." for said in best.forecast.out_of_range]
+        if not choice.job.order.garment.price:
+            found.append(NO_PRICE)
         missing = [ink.name for ink in best.stack.inks if not ink.compliance_document]
         if missing:
             found.append(f"No compliance document is on file for {', '.join(missing)}.")

@@ -126,6 +126,14 @@ def assumptions(inputs: tuple[tuple[str, Assumption], ...]) -> tuple[Assumption,
 
 def show(quantity: Quantity, unit: str, *, scale: float = 1.0, offset: float = 0.0) -> str:
     """Value and 90 % interval in a unit people read."""
-    value, low, high = (f"{v * scale + offset:.3g}" for v in (quantity.value, quantity.low, quantity.high))
+    value, low, high = (_figures(v * scale + offset) for v in (quantity.value, quantity.low, quantity.high))
     tail = f" {unit}" if unit else ""
     return f"{value}{tail}" if low == high else f"{value}{tail} ({low} to {high})"
+
+
+def _figures(value: float) -> str:
+    """Three figures without an exponent: ``1,030``, ``0.0012``; very small ones keep theirs."""
+    if abs(value) >= 1000:
+        digits = len(str(int(abs(value)))) - 3
+        return f"{round(value, -digits):,.0f}"
+    return f"{value:.3g}"
