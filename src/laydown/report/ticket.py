@@ -17,7 +17,13 @@ from laydown.report.ticket_plates import PrintPictures
 _PAPER = {"a4": "a4", "letter": "us-letter"}
 
 
-def ticket_pdf(plan: Plan, preferences: Preferences, pictures: Mapping[str, PrintPictures] | None = None) -> bytes:
+def ticket_pdf(
+    plan: Plan,
+    preferences: Preferences,
+    pictures: Mapping[str, PrintPictures] | None = None,
+    *,
+    code: str = "",
+) -> bytes:
     """Typeset the ticket of an order: one page a print, and one for its plates where there are pictures of them.
 
     Parameters
@@ -28,6 +34,8 @@ def ticket_pdf(plan: Plan, preferences: Preferences, pictures: Mapping[str, Prin
         Paper and units.
     pictures : mapping of str to PrintPictures, optional
         Prints and their plates in small, by the place of the print.
+    code : str
+        What the QR code holds; the order's number (or name) when empty.
 
     Returns
     -------
@@ -46,7 +54,7 @@ def ticket_pdf(plan: Plan, preferences: Preferences, pictures: Mapping[str, Prin
     ticket = {
         "title": f"Ticket {printable(identifier)}: {printable(plan.order.name)}",
         "paper": _PAPER[preferences.paper],
-        "code": qr_svg(identifier),
+        "code": qr_svg(code or identifier),
         "pages": ticket_pages(plan, preferences, pictures),
     }
     template = (files("laydown.report") / "ticket.typ").read_bytes()
@@ -65,7 +73,7 @@ def qr_svg(text: str) -> str:
     Parameters
     ----------
     text : str
-        Up to 80 characters; stored as UTF-8.
+        Up to 200 characters; stored as UTF-8.
     """
     import segno
 

@@ -90,6 +90,20 @@ def plan_order(
     if progress is not None:
         progress(f"planning {order.name}")
     choices, notes = choices_for(shop, order, samples=samples, seed=seed, laydown_model=laydown_model)
+    return plan_of_choices(shop, order, choices, notes, samples=samples, seed=seed, laydown_model=laydown_model)
+
+
+def plan_of_choices(
+    shop: Shop,
+    order: Order,
+    choices: tuple[Choice, ...],
+    notes: tuple[str, ...],
+    *,
+    samples: int,
+    seed: int,
+    laydown_model: str = LAYDOWN_MODELS[0],
+) -> Plan:
+    """Write the plan of an order down from one choice a print; the parameters are those of `plan_order`."""
     prints = tuple(plan_print(choice) for choice in choices)
     inputs = dict(
         pair

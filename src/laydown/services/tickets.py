@@ -15,7 +15,7 @@ PLATE_COLUMNS = 320
 """Pixels across the picture of a plate."""
 
 
-def ticket(shop: Shop, plan: Plan, *, folder: Path | str | None = None) -> bytes:
+def ticket(shop: Shop, plan: Plan, *, folder: Path | str | None = None, code: str = "") -> bytes:
     """PDF ticket of a plan, on the paper and in the units that the shop prefers; one page a print.
 
     Parameters
@@ -25,6 +25,8 @@ def ticket(shop: Shop, plan: Plan, *, folder: Path | str | None = None) -> bytes
     folder : Path, optional
         That the order's art lies in. With it, prints with measured art are shown on their cloth, and a further page
         shows each plate.
+    code : str
+        What the QR code holds; the order's number (or name) when empty.
 
     Raises
     ------
@@ -38,7 +40,7 @@ def ticket(shop: Shop, plan: Plan, *, folder: Path | str | None = None) -> bytes
         for index, (print_, planned) in enumerate(zip(plan.order.prints, plan.prints, strict=True)):
             if print_.art is not None and planned.stack is not None:
                 pictures[print_.place] = print_pictures(shop, plan, folder, print_index=index)
-    return ticket_pdf(plan, shop.preferences, pictures)
+    return ticket_pdf(plan, shop.preferences, pictures, code=code)
 
 
 def print_pictures(shop: Shop, plan: Plan, folder: Path | str, *, print_index: int = 0) -> PrintPictures:
