@@ -221,11 +221,11 @@ def test_grade_and_colour_belong_to_the_difference():
     assert difference[0] == pytest.approx(next(d for d in forecast.days if d.day == 30).difference.p50)
 
 
-def test_grades_are_told_from_good_to_bad():
+def test_percentiles_of_grades_rise_like_all_others():
     for day in bleed()[0].days:
-        assert day.grade.p10 >= day.grade.p50 >= day.grade.p90
+        assert day.grade.p10 <= day.grade.p50 <= day.grade.p90
         assert day.difference.p10 <= day.difference.p50 <= day.difference.p90
-        assert 1 <= day.grade.p90 <= day.grade.p10 <= 5
+        assert 1 <= day.grade.p10 <= day.grade.p90 <= 5
 
 
 def test_a_grade_is_missed_where_it_rounds_to_half_a_grade_less():
