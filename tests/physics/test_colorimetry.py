@@ -143,3 +143,8 @@ def test_images_and_lists_of_spectra_keep_their_shape():
 def test_what_is_no_colour_is_refused(call, what):
     with pytest.raises(InvalidInput, match=what):
         call()
+
+
+def test_what_a_screen_cannot_show_is_shown_as_near_as_it_can():
+    assert colorimetry.srgb_to_8bit([-0.1, 0.5, 1.2]).tolist() == [0, 128, 255]
+    assert colorimetry.srgb_to_8bit([0.0, 0.5, 1.0]).dtype == np.uint8

@@ -113,3 +113,18 @@ def test_a_drawdown_needs_a_thickness(thickness):
 def test_a_reflectance_above_1_is_refused():
     with pytest.raises(InvalidInput, match="over_white"):
         drawdown.optics_from_black_and_white(0.5, 1.2, 20e-6, black=0.0, white=0.8)
+
+
+def test_a_contrast_ratio_is_read_without_a_surface_unless_one_is_given():
+    plain = drawdown.optics_from_contrast_ratio(0.9, 20e-6, reflectivity=0.9)
+    bare = drawdown.optics_from_contrast_ratio(0.9, 20e-6, reflectivity=0.9, k1=0.0, k2=0.0)
+
+    assert plain == bare
+    assert optics.contrast_ratio(plain.absorption, plain.scattering, 20e-6) == pytest.approx(0.9)
+
+
+def test_a_film_too_thick_to_tell_its_scattering_is_refused_as_too_thick():
+    with pytest.raises(InvalidInput, match="thinner") as refusal:
+        drawdown.optics_from_reflectivity(0.5 - 1e-8, 50e-6, substrate=0.0, reflectivity=0.5)
+
+    assert refusal.value.where == "thickness"

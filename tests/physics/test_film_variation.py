@@ -90,3 +90,7 @@ def test_impossible_inputs_are_out_of_range(call, quantity):
         call()
 
     assert (caught.value.model, caught.value.quantity) == ("film thickness variation", quantity)
+
+
+def test_one_pass_is_meant_when_no_number_is_given():
+    assert smoothed_variation(0.3, 0.5) == smoothed_variation(0.3, 0.5, 1)

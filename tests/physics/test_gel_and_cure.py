@@ -224,3 +224,67 @@ def test_what_is_held_from_the_first_time_to_the_last_is_the_lowest_there_is():
     rising = np.array([300.0, 400.0, 420.0, 440.0, 450.0])
 
     assert cure_kernel.held_level(TIMES, rising, 40.0) == pytest.approx(300.0)
+
+
+def test_a_film_that_just_touches_the_gel_temperature_gels_then_each_sample_at_its_own_time():
+    # The coldest cell peaks at 435 K after 20 s; the second sample is 40 K hotter and there after 10.
+    both = np.concatenate([FILM, FILM + 40])
+
+    assert cure.gel_time(TIMES, both, 435.0) == pytest.approx([20.0, 10.0])
+    assert cure.gel_time(TIMES, both, 415.0) == pytest.approx([15.0, 8.0])
+
+
+@pytest.mark.parametrize(
+    ("call", "where"),
+    [
+        (lambda: cure.fusion_cure(TIMES, FILM, fusion_temperature=np.nan), "fusion_temperature"),
+        (lambda: cure.fusion_cure(TIMES, FILM, fusion_temperature=400.0, hold=[1.0, 2.0]), "hold"),
+        (lambda: cure.time_cure(TIMES, FILM, required_seconds=np.inf, **RULE), "required_seconds"),
+        (lambda: cure.time_cure(TIMES, FILM, required_seconds=1.0, **(RULE | {"activation_energy": 0.0})), "time_cure"),
+        (lambda: cure.hottest(TIMES, FILM, np.nan), "limit"),
+    ],
+)
+def test_a_level_that_is_no_number_is_refused_by_its_name(call, where):
+    with pytest.raises(InvalidInput) as refusal:
+        call()
+
+    assert refusal.value.where == where
+
+
+def test_without_activation_every_second_counts_alike_and_half_a_kelvin_is_a_reference():
+    seconds = cure.equivalent_seconds(TIMES, FILM, reference_temperature=0.5, activation_energy=0.0)
+
+    assert seconds == pytest.approx(np.full((1, 3), 40.0))
+
+
+def test_a_time_just_long_enough_is_enough():
+    steady = np.full((1, 5, 1), 433.0)
+
+    assert cure.time_cure(TIMES, steady, required_seconds=40.0, **RULE).reached.tolist() == [True]
+    assert cure.time_cure(TIMES, steady, required_seconds=0.5, **RULE).reached.tolist() == [True]
+
+
+def test_samples_are_cured_side_by_side_as_they_are_alone():
+    # In each another cell is the slowest; the second one is so cold that its margin is looked for less far.
+    both = np.concatenate([FILM, FILM[:, :, ::-1] - 130.0])
+    together = cure.time_cure(TIMES, both, required_seconds=[1.0, 1e-3], **RULE)
+
+    for sample, required in enumerate((1.0, 1e-3)):
+        alone = cure.time_cure(TIMES, both[sample : sample + 1], required_seconds=required, **RULE)
+        assert together.equivalent_seconds[sample] == alone.equivalent_seconds[0]
+        assert together.margin_kelvin[sample] == alone.margin_kelvin[0]
+
+
+def test_the_margin_in_kelvin_is_looked_for_up_to_two_hundred_on_either_side():
+    steady = np.full((1, 5, 1), 433.0)
+
+    for required, margin in ((1e-12, 200.0), (1e30, -200.0)):
+        found = cure.time_cure(TIMES, steady, required_seconds=required, **RULE)
+        assert found.margin_kelvin == pytest.approx([margin], abs=1e-6)
+
+
+def test_a_small_excess_counts_by_its_share_of_the_interval():
+    # 400 K to 400.5 K in 10 s: above 400.2 K for six of them.
+    curve = np.array([400.0, 400.5, 400.0, 300.0, 300.0])
+
+    assert cure.hottest(TIMES, curve[None, :, None], 400.2)[1] == pytest.approx([12.0])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from laydown.errors import InvalidInput, OutOfRange
-from laydown.physics import arrhenius, heat_grid, ink_use, moisture, piringer, radiation, sheet, slab
+from laydown.physics import arrhenius, hand, heat_grid, ink_use, laydown, moisture, piringer, radiation, sheet, slab
 
 pytestmark = pytest.mark.interpreted
 
@@ -121,6 +121,12 @@ def test_a_refusal_names_exactly_the_argument_that_is_wrong(call, where):
     [
         (lambda v: ink_use.ink_to_mix(1.0, v), 1.0, 2e4),
         (lambda v: ink_use.ink_to_mix(1.0, 1300.0, v), 0.0, 0.95),
+        (lambda v: laydown.ink_mass(1e-5, v), 1.0, 2e4),
+        (lambda v: hand.hand_mass([v], 1e3, 1.0, 1.0), 0.0, 0.01),
+        (lambda v: hand.hand_mass([1e-4], v, 1.0, 1.0), 1.0, 2e4),
+        (lambda v: hand.hand_mass([1e-4], 1e3, v, 1.0), 0.0, 1.0),
+        (lambda v: hand.hand_mass([1e-4], 1e3, 1.0, v), 0.0, 10.0),
+        (lambda v: hand.hand_class(v, [0.1]), 0.0, 100.0),
         (lambda v: piringer.piringer_diffusivity(v, 300.0, polymer_constant=0, temperature_constant=0), 30.0, 2000.0),
         (lambda v: piringer.piringer_diffusivity(300.0, v, polymer_constant=0, temperature_constant=0), 250.0, 500.0),
     ],
