@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple
 
 from laydown.errors import NotFound
+from laydown.services.job_films import make_films
+from laydown.services.job_pictures import make_pictures
 from laydown.services.job_plan import plan_version
 from laydown.services.job_progress import Progress
 from laydown.store.database import Store
@@ -27,7 +29,11 @@ class JobKind(NamedTuple):
     work: Work
 
 
-JOB_KINDS: tuple[JobKind, ...] = (JobKind("plan", "Planning an order", plan_version),)
+JOB_KINDS: tuple[JobKind, ...] = (
+    JobKind("plan", "Planning an order", plan_version),
+    JobKind("pictures", "Pictures of a print, day by day", make_pictures),
+    JobKind("films", "Films of a plan", make_films),
+)
 
 
 def kind_named(name: str) -> JobKind:

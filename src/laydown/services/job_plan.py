@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from laydown.services.job_progress import Progress
+from laydown.services.plan_book import ask_for_pictures
 from laydown.store import jobs, orders, plans
 from laydown.store.database import Store
 from laydown.store.jobs import Job
@@ -54,6 +55,7 @@ def plan_version(store: Store, job: Job, progress: Progress) -> Mapping[str, Any
     text = plan_json(plan)
     with store.write(who=job.made_by) as tx:
         kept = plans.add(tx, order_id, text, shop, order_version=version, reason=str(job.request.get("reason", "")))
+        ask_for_pictures(tx, order_id, kept.number, text)
         result = {"order": order_id, "number": kept.number}
         # In the same transaction: a plan is kept exactly when its job is done.
         jobs.finish(tx, job.id, result)

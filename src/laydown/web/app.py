@@ -14,6 +14,7 @@ from laydown.services.opening import open_database
 from laydown.web import problems
 from laydown.web.api import API_ROUTERS
 from laydown.web.assets import Assets
+from laydown.web.desk import Desk
 from laydown.web.outer import Outer
 from laydown.web.pages import PAGE_ROUTERS
 from laydown.web.places import NEW_ORDER, PLACES
@@ -78,9 +79,12 @@ async def _life(app: FastAPI) -> AsyncIterator[None]:
     if state.settings.worker:
         state.worker = WorkerKeeper(state.store)
         state.worker.start()
+        state.desk = Desk(own_process=True)
+        state.desk.start()
     try:
         yield
     finally:
+        state.desk.stop()
         if state.worker is not None:
             state.worker.stop()
         state.store.close()

@@ -11,6 +11,7 @@ from starlette.requests import Request
 
 from laydown.services.opening import Store
 from laydown.web.assets import Assets
+from laydown.web.desk import Desk
 from laydown.web.limiter import Limiter
 from laydown.web.settings import Settings
 
@@ -34,6 +35,8 @@ class AppState:
         Each takes 64 MB for a moment.
     shop_started : bool
         Whether a shop was seen in the store; before, pages lead to the first run.
+    desk : Desk
+        Answers within a second what takes more than a page may take.
     """
 
     settings: Settings
@@ -47,6 +50,7 @@ class AppState:
     password_checks: threading.BoundedSemaphore = field(default_factory=lambda: threading.BoundedSemaphore(2))
     shop_started: bool = False
     worker: WorkerKeeper | None = None
+    desk: Desk = field(default_factory=lambda: Desk(own_process=False))
 
 
 def state_of(request: Request) -> AppState:

@@ -1,0 +1,102 @@
+"""What is due, and what needs somebody's decision."""
+
+from __future__ import annotations
+
+import datetime as dt
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from laydown.services.order_book import OrderRow, rows_of
+from laydown.store import jobs, orders, plans
+from laydown.store.database import Store
+from laydown.store.jobs import Job
+
+OPEN = ("new", "planned", "approved", "printing")
+SOON = dt.timedelta(days=7)
+MOST = 200
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestDue:
+    """A test that a plan asks for; ``read_on`` is when it is to be read."""
+
+    __test__ = False
+
+    row: OrderRow
+    name: str
+    why: str
+    read_on: dt.date
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Today:
+    """The day at a glance.
+
+    Attributes
+    ----------
+    late, soon, later : tuple of OrderRow
+        Open orders by when they are due: before today, within a week, after that.
+    without_plan, nothing_passes, out_of_date, to_approve : tuple of OrderRow
+        Open orders that need a decision, each in the first list that fits.
+    tests : tuple of TestDue
+    jobs : tuple of Job
+        Long work that waits or runs.
+    empty : bool
+        Whether there is no order at all.
+    """
+
+    day: dt.date
+    late: tuple[OrderRow, ...]
+    soon: tuple[OrderRow, ...]
+    later: tuple[OrderRow, ...]
+    without_plan: tuple[OrderRow, ...]
+    nothing_passes: tuple[OrderRow, ...]
+    out_of_date: tuple[OrderRow, ...]
+    to_approve: tuple[OrderRow, ...]
+    tests: tuple[TestDue, ...]
+    jobs: tuple[Job, ...]
+    empty: bool
+
+
+def today(store: Store, day: dt.date) -> Today:
+    """See what is due on a day and what waits for a decision."""
+    with store.read() as tx:
+        found, _ = orders.find(tx, states=OPEN, limit=MOST)
+        rows = rows_of(tx, found)
+        tests: list[TestDue] = []
+        for row in rows:
+            if row.newest is None or row.order.state == "new":
+                continue
+            number = row.order.approved_plan or row.newest.number
+            for test in _tests_in(plans.text(tx, plans.get(tx, row.order.id, number))):
+                on = dt.date.fromisoformat(test["read_on"]) if test["read_on"] else None
+                if on is not None and on <= day + SOON:
+                    tests.append(TestDue(row=row, name=test["name"], why=test["why"], read_on=on))
+        work = tuple(jobs.recent(tx, states=("waiting", "running"), limit=20))
+        empty = not rows and orders.find(tx, limit=1)[1] == 0
+    undecided = [row for row in rows if row.order.state in {"new", "planned"}]
+    without = tuple(row for row in undecided if row.newest is None)
+    fails = tuple(row for row in undecided if row.newest is not None and not row.newest.complete)
+    old = tuple(row for row in rows if row.out_of_date and row not in fails and row.order.state != "printing")
+    approve = tuple(row for row in undecided if row.newest is not None and row not in fails and row not in old)
+    return Today(
+        day=day,
+        late=tuple(row for row in rows if row.order.due < day),
+        soon=tuple(row for row in rows if day <= row.order.due <= day + SOON),
+        later=tuple(row for row in rows if row.order.due > day + SOON),
+        without_plan=without,
+        nothing_passes=fails,
+        out_of_date=old,
+        to_approve=approve,
+        tests=tuple(sorted(tests, key=lambda test: test.read_on)),
+        jobs=work,
+        empty=empty,
+    )
+
+
+def _tests_in(plan: str) -> list[dict[str, Any]]:
+    """Tests of a plan's JSON, without reading the rest of it, which is a hundred times as long."""
+    at = plan.find('\n  "tests": ')
+    found: list[dict[str, Any]] = json.JSONDecoder().raw_decode(plan, plan.index("[", at))[0] if at >= 0 else []
+    return found

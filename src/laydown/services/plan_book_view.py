@@ -1,0 +1,221 @@
+"""A kept plan as a page shows it: words, tables and drawings; plain data only, so that another process can make it."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Any
+
+from laydown.domain.plan import Cost, Plan, PrintPlan
+from laydown.domain.shop import Preferences, Shop
+from laydown.report import display_units as show
+from laydown.report.plain_text import capital, printable
+from laydown.report.shop_words import shop_words
+from laydown.report.stack_words import stack_words
+from laydown.report.swatch_colour import lab_to_srgb, srgb_of
+from laydown.report.ticket_fields import ticket_pages
+from laydown.services.plan_book_reading import plan_from_json
+
+View = dict[str, Any]
+
+
+@lru_cache(maxsize=6)
+def read_both(plan_text: str, shop_text: str) -> tuple[Plan, Shop]:
+    """Plan and the shop it rests on, from the texts that the store keeps."""
+    from laydown.store.shop_exchange import shop_from_document
+
+    shop = shop_from_document(shop_text)
+    return plan_from_json(plan_text, shop), shop
+
+
+def plan_view(plan_text: str, shop_text: str, prefs: Preferences) -> View:
+    """Everything that the page of a plan shows.
+
+    Parameters
+    ----------
+    plan_text, shop_text : str
+        As the store keeps them.
+    prefs : Preferences
+        Units of whoever reads.
+
+    Returns
+    -------
+    dict
+        ``prints`` with one dictionary a print, and what holds for the order.
+    """
+    plan, shop = read_both(plan_text, shop_text)
+    pages = ticket_pages(plan, prefs)
+    prints = [
+        _print(plan, shop, chosen, page, prefs, index)
+        for index, (chosen, page) in enumerate(zip(plan.prints, pages, strict=True))
+    ]
+    head = pages[0]["head"]
+    return {
+        "order": head["order"],
+        "identifier": plan.order.identifier,
+        "quantity": plan.order.quantity,
+        "due": head["due"],
+        "complete": plan.complete,
+        "prints": prints,
+        "cost": cost_view(plan.cost),
+        "tests": _tests(plan, prefs),
+        "decisive": capital(printable(plan.decisive)),
+        "cautions": [capital(shop_words(c, prefs)) for c in plan.cautions],
+        "safety": pages[0]["foot"]["safety"],
+        "assumptions": [
+            {
+                "name": printable(one.name),
+                "shown": shop_words(one.shown, prefs),
+                "grade": str(one.quantity.grade),
+                "source": printable(source_words(one.quantity.source)),
+            }
+            for one in plan.assumptions
+        ],
+        "inputs": len(plan.inputs),
+        "origin": pages[0]["foot"]["origin"],
+    }
+
+
+def source_words(key: str) -> str:
+    """Source as a reader can find it."""
+    from laydown.data.read import find_source
+
+    found = find_source(key)
+    return found.citation if found else key
+
+
+def cost_view(cost: Cost | None) -> View | None:
+    """Cost with its terms."""
+    if cost is None:
+        return None
+    return {
+        "order": show.money(cost.order, cost.currency),
+        "piece": show.money(cost.piece, cost.currency),
+        "price": show.money(cost.price, cost.currency),
+        "terms": [{"name": capital(printable(name)), "amount": show.number(amount, 2)} for name, amount in cost.terms],
+        "currency": cost.currency,
+        "value": round(cost.order, 2),
+    }
+
+
+def own_ids(svg: str, slug: str) -> str:
+    """Drawing whose ids begin with a word of its own, so that several fit into one page."""
+    import re
+
+    for name in dict.fromkeys(re.findall(r'\bid="([^"]+)"', svg)):
+        svg = svg.replace(f'id="{name}"', f'id="{slug}-{name}"').replace(f"url(#{name})", f"url(#{slug}-{name})")
+        svg = svg.replace(f'aria-labelledby="{name} ', f'aria-labelledby="{slug}-{name} ')
+        svg = svg.replace(f' {name}">', f' {slug}-{name}">')
+    return svg
+
+
+def drawings(page: View, slug: str) -> View:
+    """Drawings of a print, ready to stand in a page."""
+    return {name: own_ids(page[name], slug) for name in ("section", "heat", "bleed") if name in page}
+
+
+def _print(plan: Plan, shop: Shop, chosen: PrintPlan, page: View, prefs: Preferences, index: int) -> View:
+    print_ = plan.order.prints[index]
+    forecast = chosen.forecast
+    days: list[View] = []
+    if forecast is not None:
+        condition = shop.preferences.condition
+        days = [
+            {
+                "day": f"{day.day:g}",
+                "srgb": lab_to_srgb(day.lab, condition),
+                "difference": show.spread(day.difference),
+                "grade": show.grade(day.grade.p50),
+                "worse": show.grade(min(day.grade.p10, day.grade.p90)),
+                "better": show.grade(max(day.grade.p10, day.grade.p90)),
+                "risk": show.chance(day.risk),
+            }
+            for day in forecast.bleed.days
+        ]
+    return (
+        page
+        | drawings(page, f"p{index}")
+        | {
+            "index": index,
+            "place": printable(chosen.place),
+            "size": show.size(print_, prefs),
+            "stack": stack_words(chosen.stack, prefs) if chosen.stack else "",
+            "why": [capital(shop_words(w, prefs)) for w in chosen.why],
+            "confidence": show.chance(chosen.confidence),
+            "confidence_share": round(chosen.confidence, 4),
+            "cost": cost_view(chosen.cost),
+            "pace": _pace(chosen),
+            "drivers": [
+                {"name": printable(d.name), "share": show.percent(d.share), "test": printable(d.test)}
+                for d in (forecast.drivers if forecast else ())
+            ],
+            "out_of_range": [shop_words(w, prefs) for w in (forecast.out_of_range if forecast else ())],
+            "bleeds": bool(forecast and forecast.bleed.applies),
+            "bleed_note": shop_words(forecast.bleed.note, prefs) if forecast else "",
+            "limit_day": f"{forecast.bleed.limit_day:g}" if forecast else "",
+            "area": printable(forecast.bleed.area) if forecast else "",
+            "days": days,
+            "cloth": srgb_of(plan.order.garment.colour),
+            "has_art": print_.art is not None,
+            "art_notes": [shop_words(n, prefs) for n in (print_.art.notes if print_.art else ())],
+            "losers": _losers(chosen, prefs),
+            "considered": show.number(chosen.considered),
+        }
+    )
+
+
+def _pace(chosen: PrintPlan) -> View | None:
+    made = chosen.production
+    if made is None:
+        return None
+    return {
+        "rate": show.pieces_per_hour(made.rate),
+        "bottleneck": made.bottleneck,
+        "set_up": show.duration(made.set_up_time),
+        "run": show.duration(made.run_time),
+        "cycle": show.duration(made.cycle_time),
+    }
+
+
+def _losers(chosen: PrintPlan, prefs: Preferences) -> list[View]:
+    """Every stack that was not taken: those that would also do first."""
+    rows: list[View] = [
+        {
+            "stack": stack_words(other.stack, prefs),
+            "stage": "would also do",
+            "reason": shop_words(other.reason, prefs),
+            "rule": "",
+            "cost": show.number(other.expected_cost, 2),
+            "cost_value": f"{other.expected_cost:.2f}",
+        }
+        for other in chosen.alternatives
+    ]
+    rows += [
+        {
+            "stack": shop_words(other.stack, prefs),
+            "stage": other.stage,
+            "reason": shop_words(other.reason, prefs),
+            "rule": printable(other.rule),
+            "cost": "" if other.expected_cost is None else show.number(other.expected_cost, 2),
+            "cost_value": "" if other.expected_cost is None else f"{other.expected_cost:.2f}",
+        }
+        for other in chosen.rejected
+    ]
+    return rows
+
+
+def _tests(plan: Plan, prefs: Preferences) -> list[View]:
+    currency = next((p.cost.currency for p in plan.prints if p.cost), "")
+    return [
+        {
+            "name": capital(printable(test.name)),
+            "why": capital(shop_words(test.why, prefs)),
+            "how": shop_words(test.how, prefs),
+            "read": f"read on {show.date(test.read_on)}"
+            if test.read_on
+            else f"read after {show.duration(test.read_after)}",
+            "worth": show.number(test.worth, 2) if currency else "",
+            "cost": show.money(test.cost, currency) if currency else "",
+            "source": printable(source_words(test.source)),
+        }
+        for test in plan.tests
+    ]
