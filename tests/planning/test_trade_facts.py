@@ -326,14 +326,16 @@ def test_a_cloth_never_printed_here_lists_its_tests_and_widens_the_spread(cloth)
     assert "oven bleed test" not in {t.name for t in known.tests}
     assert "wash test" in {t.name for t in new.tests}
 
-    def spread(plan):
-        order = replace(plan.order, requirements=replace(plan.order.requirements, bleed_days=30.0))
-        tried = max(tried_with(choice_for(order), GENERAL), key=lambda a: a.depth)
-        whole = assess(choice_for(order).job, tried.stack, whole=True)
-        day = next(d for d in whole.forecast.bleed.days if d.day == 30)
-        return day.difference.p90 - day.difference.p10
+    def spreads(plan):
+        choice = choice_for(plan.order)
+        days = {a.stack: next(d for d in a.forecast.bleed.days if d.day == 30) for a in choice.computed if a.forecast}
+        return {stack: day.difference.p90 - day.difference.p10 for stack, day in days.items()}
 
-    assert spread(new) > spread(known)
+    # Stack by stack: which one gets furthest differs between a known cloth and a new one.
+    wide, narrow = spreads(new), spreads(known)
+    both = [stack for stack in wide if stack in narrow and white_of(stack).name == GENERAL]
+    assert both
+    assert all(wide[stack] > 1.3 * narrow[stack] for stack in both)
 
 
 @pytest.mark.parametrize("cloth", [POLYESTER_STRONG[0], HALF_POLYESTER[0]], ids=by_id)
