@@ -143,3 +143,49 @@ def test_arrays_of_colours_give_arrays_of_grades():
 def test_what_has_no_grade_is_refused(call, what):
     with pytest.raises(InvalidInput, match=what):
         call()
+
+
+def test_just_above_grade_4_the_difference_stays_where_the_two_branches_meet():
+    # The straight branch alone would give 0.995/0.23 = 4.326 at 4.005.
+    meeting = np.exp(2.1 / 1.45)
+
+    assert grey_scale.staining_difference_at_grade([4.0, 4.005]) == pytest.approx([meeting, meeting], rel=1e-14)
+    assert grey_scale.staining_difference_at_grade(4.5) == pytest.approx(0.5 / 0.23)
+    assert grey_scale.staining_grade_of_difference(np.array([0.0, 0.5])) == pytest.approx([5.0, 5 - 0.115])
+
+
+def by_pointers(first, second):
+    """Return the change difference with chroma and hue as complex numbers: no angle is compared with another."""
+    one, two = complex(*first[1:]), complex(*second[1:])
+    mean = (abs(one) + abs(two)) / 2
+    between = np.sqrt((one / abs(one)) * (two / abs(two)))  # the bisector, or its opposite
+    between *= 1 if (between * one.conjugate()).real >= 0 else -1
+    hue_change = 2 * np.sqrt(abs(one) * abs(two)) * np.sin(np.angle(two / one) / 2)
+    from_blue = np.degrees(abs(np.angle(between * np.exp(-1j * np.radians(280)))))
+    chroma_change = abs(two) - abs(one)
+    shared = chroma_change * mean * np.exp(-((from_blue / 30) ** 2)) / 100
+    hue, chroma = (hue_change - shared) / (1 + (mean / 100) ** 2), (chroma_change - shared) / (1 + (mean / 50) ** 2)
+    return np.sqrt((second[0] - first[0]) ** 2 + hue**2 + chroma**2)
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        # Across the red axis either way, so that the mean hue is just above or just below 0°.
+        ((50, 40, -10), (50, 60, 25)),
+        ((50, 40, 10), (45, 60, -25)),
+        ((50, 60, 25), (50, 40, -10)),
+        # Around 280° and on its far side, by hardly any chroma too.
+        ((30, 5, -40), (30, 15, -60)),
+        ((30, -8, -30), (30, 20, -50)),
+        ((60, -3, 30), (62, 8, 45)),
+        ((50, 0.3, -0.5), (50, 0.6, 0.2)),
+        ((50, 0.3, -0.5), (50, 5.0, -8.0)),
+        ((50, 6.0, -8.0), (50, 0.1, -0.7)),
+        # Nearly opposite: 181 degrees one way are 179 the other.
+        ((50, 20, 0.2), (50, -20, -0.55)),
+        ((50, -20, -0.55), (50, 20, 0.2)),
+    ],
+)
+def test_a_change_is_the_same_with_chroma_and_hue_as_complex_numbers(first, second):
+    assert grey_scale.change_difference(first, second) == pytest.approx(by_pointers(first, second), abs=1e-10)
