@@ -6,7 +6,7 @@ For each colour the tones x, 0 to 1, make least of ::
 
 with E the colour difference of the finished print to the art (CIEDE2000, linearised at the art's colour) and a small
 price on ink, so that of prints that look alike the one with least ink is taken. A full coat of white has to bring
-about half a unit of E nearer where the print is far from the art, and two where it all but meets it.
+about half a unit of E nearer where the print is far from the art, and one and a half where it then meets it.
 """
 
 from __future__ import annotations

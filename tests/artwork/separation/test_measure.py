@@ -132,6 +132,19 @@ def test_an_even_tone_is_counted_by_its_dots():
     assert found.edge_length == 0
 
 
+@pytest.mark.interpreted
+def test_a_small_plate_of_lines_and_dots():
+    tones = np.zeros((40, 150))
+    tones[5:35, 10:13] = 255
+    tones[5:35, 40:60] = 255
+    tones[5:35, 90:130] = 100
+    found = measure_plate(plate(tones, pixel=PIXEL))
+    assert found.coverage == pytest.approx(30 * (23 + 40 * 100 / 255) / 6000)
+    assert found.solid == pytest.approx(30 * 23 / 6000)
+    assert found.toned == pytest.approx(30 * 40 / 6000)
+    assert found.finest_line == pytest.approx(3 * PIXEL, abs=PIXEL / 2)
+
+
 def test_an_empty_plate_has_no_detail():
     found = measure_plate(plate(np.zeros((40, 40)), pixel=PIXEL))
     assert (found.coverage, found.area, found.edge_length) == (0, 0, 0)

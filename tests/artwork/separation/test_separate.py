@@ -177,6 +177,7 @@ def test_drawn_art_is_printed_solid_and_its_edges_by_area(ground):
     assert tones["Red"].mean() == pytest.approx(covered.mean(), rel=2e-3)
 
 
+@pytest.mark.interpreted
 def test_between_two_inks_no_third_ink_and_no_gap_is_printed():
     # Half red and half white is pink: the pink ink's own colour.
     from artwork.separation.drawings import cloth_spectrum, ink
@@ -241,6 +242,7 @@ def test_white_is_choked_under_colours_and_not_where_it_shows():
     assert (choked[:, 200:] == whole[:, 200:]).all()
 
 
+@pytest.mark.interpreted
 def test_white_is_not_choked_between_two_colours_that_lie_on_it():
     art = shapes((RED, box(0.1, 0.1, 0.5, 0.9)), (YELLOW, box(0.5, 0.1, 0.9, 0.9)))
     choked = underbase(separate(art, layers("Red", "Yellow"), options=SeparationOptions(choke=3e-3)))
@@ -267,6 +269,17 @@ def test_whatever_two_inks_and_white_can_print_is_found(tones):
     asked = print_lab(np.array(tones), print_)
     found = solve_tones(asked[None], print_, least=0.0)
     assert ciede2000(print_lab(found.tones[0], print_), asked) < 1.0
+
+
+@pytest.mark.interpreted
+def test_a_colour_of_three_inks_is_found_again_from_a_neighbour():
+    print_ = layers("Yellow", "Red", "Blue", highlight=True)
+    asked = print_lab(np.array([[0.6, 0.5, 0.4, 0.3, 0.0], [0.62, 0.5, 0.4, 0.28, 0.0]]), print_)
+    known = solve_tones(asked[:1], print_, least=0.0)
+    near = solve_tones(asked[1:], print_, parent=np.zeros(1, dtype=np.int64), parent_tones=known.tones, least=0.0)
+    assert ciede2000(print_lab(known.tones[0], print_), asked[0]) < 1.0
+    assert ciede2000(print_lab(near.tones[0], print_), asked[1]) < 1.0
+    assert ((near.tones > 0) <= (known.tones > 0))[:, 1:-1].all()
 
 
 def test_no_ink_is_laid_for_a_difference_that_is_not_there():
