@@ -33,7 +33,7 @@ def split_tones(
             full_word = np.uint64(0)
             for x in range(max(0, k * 64 - margin), min(columns, k * 64 + 64 - margin)):
                 value = row[x]
-                here += np.int64(value)
+                here += int(value)
                 bit = np.uint64(x + margin - k * 64)
                 any_word |= np.uint64(value >= trace) << bit
                 half_word |= np.uint64(value >= 128) << bit
