@@ -30,8 +30,8 @@ def make_pictures(store: Store, job: Job, progress: Progress) -> Mapping[str, An
     Returns
     -------
     mapping
-        ``order``, ``number`` and ``prints`` with ``index``, ``art`` (SHA-256) and ``days``, each with ``day``, ``sha256`` and
-        ``sentence``.
+        ``order``, ``number`` and ``prints`` with ``index``, ``art`` (SHA-256), and ``days`` with ``day``,
+        ``sha256`` and ``sentence``.
 
     Raises
     ------

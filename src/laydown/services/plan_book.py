@@ -107,8 +107,7 @@ def keep_changed(
     InvalidInput
         When no reason is given.
     """
-    if not reason.strip():
-        raise InvalidInput("say why it is changed; the reason is kept with the plan", where="reason")
+    why = needed_reason(reason)
     with store.write(who=who) as tx:
         before = plans.get(tx, order_id, number)
         shop = shop_from_document(files.content(tx, before.shop_sha256).decode())
@@ -121,10 +120,17 @@ def keep_changed(
             laydown_model=before.laydown_model,
             changed_from=number,
             change={"words": words, "fields": dict(fields)},
-            reason=reason.strip(),
+            reason=why,
         )
         ask_for_pictures(tx, order_id, kept.number, text)
         return kept
+
+
+def needed_reason(reason: str) -> str:
+    """Reason for a changed plan, without blanks around it; an empty one is refused."""
+    if not reason.strip():
+        raise InvalidInput("say why it is changed; the reason is kept with the plan", where="reason")
+    return reason.strip()
 
 
 def ask_for_pictures(tx: Transaction, order_id: int, number: int, text: str) -> None:

@@ -177,10 +177,22 @@ def add(
     NotFound
         When there is no such order.
     """
+    if kind == "probe reading":
+        document = _in_kelvin(document)
     if happened_at.tzinfo is None:
         raise InvalidInput("a moment needs its time zone, for example 2026-12-10T09:30:00Z", where="happened_at")
     with store.write(who=who) as tx:
         return press_log.add(tx, order_id, key=key, kind=kind, document=document, happened_at=happened_at)
+
+
+def _in_kelvin(document: Mapping[str, Any]) -> dict[str, Any]:
+    """Probe reading with its ``celsius`` or ``fahrenheit`` as ``temperature`` in kelvin."""
+    made = dict(document)
+    for name, convert in (("celsius", units.from_celsius), ("fahrenheit", units.from_fahrenheit)):
+        value = made.pop(name, None)
+        if isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e4:
+            made.setdefault("temperature", round(convert(float(value)), 3))
+    return made
 
 
 def find_order(store: Store, said: str) -> int:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from laydown.web.api import jobs, log, people, schema, shelves, shop
+from laydown.web.api import jobs, log, orders, people, plans, press, schema, shelves, shop
 
 API_ROUTERS: tuple[APIRouter, ...] = (
     shop.router,
+    orders.router,
+    plans.router,
+    press.router,
     shelves.router,
     people.router,
     log.router,

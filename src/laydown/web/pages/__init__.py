@@ -2,14 +2,35 @@
 
 from __future__ import annotations
 
-from laydown.web.pages import account, exchange, home, jobs, log, login, look, people, programs, shelves, start, static
+from laydown.web.pages import (
+    account,
+    exchange,
+    jobs,
+    log,
+    login,
+    look,
+    new_order,
+    orders,
+    people,
+    plan,
+    press,
+    programs,
+    shelves,
+    start,
+    static,
+    today,
+)
 
 PAGE_ROUTERS = (
     static.router,
-    home.router,
+    today.router,
     start.router,
     login.router,
     look.router,
+    new_order.router,
+    orders.router,
+    plan.router,
+    press.router,
     shelves.router,
     exchange.router,
     jobs.router,

@@ -1,0 +1,280 @@
+"""A plan: what is recommended and why, what if, two side by side, and what to take to the workshop."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+from typing import Annotated, Any
+
+from fastapi import Form as FormField
+from fastapi import Query
+from starlette.datastructures import FormData
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+
+from laydown.domain.shop import Preferences
+from laydown.errors import InvalidInput, NotFound
+from laydown.services import plan_book
+from laydown.services.jobs import FINAL
+from laydown.services.plan_book import FILMS, PICTURES, PlanSheet
+from laydown.services.plan_book_change import change_form, changed_plan, forecast_change
+from laydown.services.plan_book_explain import explained
+from laydown.services.plan_book_ticket import ticket_of
+from laydown.services.plan_book_view import own_ids, plan_view
+from laydown.web.needs import needs
+from laydown.web.pages.jobs import told
+from laydown.web.render import render, taste_of
+from laydown.web.routing import Form, State, Who, page_router
+from laydown.web.serve import address_of
+from laydown.web.state import AppState
+
+router = page_router()
+
+SORTS = (("", "as weighed"), ("stage", "by stage"), ("cost", "by cost"), ("stack", "by name"))
+MOST_ROWS = 100
+"""Stacks that were not taken, on one page; a search or another order shows others."""
+
+NOT_CHANGES = ("csrf", "print", "reason", "part")
+
+
+@router.get("/orders/{order_id}/plans/{number}")
+@needs("read")
+def plan(
+    request: Request,
+    state: State,
+    order_id: int,
+    number: int,
+    q: Annotated[str, Query(max_length=200)] = "",
+    sort: Annotated[str, Query(max_length=10)] = "",
+    day: Annotated[str, Query(max_length=6)] = "",
+    others: Annotated[int, Query(ge=-1, le=99)] = -1,
+) -> Response:
+    """Show a plan; with ``others``, only the stacks of that print that were not taken."""
+    if others >= 0:
+        prints = view_of(state, plan_book.sheet(state.store, order_id, number), taste_of(request).units)["prints"]
+        if others >= len(prints):
+            raise NotFound("print", str(others), map(str, range(len(prints))))
+        rows = _sorted(prints[others]["losers"], q, sort)
+        return render(request, "parts/losers.html", rows=rows, place=prints[others]["place"])
+    return _page(request, state, plan_book.sheet(state.store, order_id, number), q=q, sort=sort, day=day)
+
+
+@router.post("/orders/{order_id}/plans/{number}/what-if")
+@needs("read")
+def what_if(request: Request, state: State, order_id: int, number: int, form: Form) -> Response:
+    """Forecast a changed print beside the plan's."""
+    sheet = plan_book.sheet(state.store, order_id, number)
+    index, fields = _wishes(form)
+    problem, found = None, None
+    try:
+        found = _forecast(state, sheet, taste_of(request).units, index, fields)
+    except (InvalidInput, NotFound) as error:
+        problem = error
+    status = 200 if problem is None else 422
+    if form.get("part"):
+        context = {"found": found, "problem": problem}
+        return render(request, "parts/what_if.html", status=status, **context)
+    return _page(request, state, sheet, status=status, index=index, fields=fields, found=found, problem=problem)
+
+
+@router.post("/orders/{order_id}/plans/{number}/keep")
+@needs("plan")
+def keep(request: Request, state: State, who: Who, order_id: int, number: int, form: Form) -> Response:
+    """Keep a changed plan as a version of its own."""
+    sheet = plan_book.sheet(state.store, order_id, number)
+    index, fields = _wishes(form)
+    prefs = taste_of(request).units
+    try:
+        _check_index(state, sheet, prefs, index)
+        reason = plan_book.needed_reason(str(form.get("reason", "")))
+        text, words = state.desk.ask(changed_plan, sheet.text, sheet.shop_text, prefs, index, fields, number)
+        kept = plan_book.keep_changed(state.store, order_id, number, text, words, fields, reason=reason, who=who.name)
+    except (InvalidInput, NotFound) as error:
+        return _page(request, state, sheet, status=422, index=index, fields=fields, found=None, problem=error)
+    return RedirectResponse(f"/orders/{order_id}/plans/{kept.number}", 303)
+
+
+@router.post("/orders/{order_id}/plans/{number}/work")
+@needs("plan")
+def work(
+    state: State, who: Who, order_id: int, number: int, kind: Annotated[str, FormField(max_length=20)] = ""
+) -> Response:
+    """Ask for pictures or films."""
+    plan_book.ask_for(state.store, kind, order_id, number, who=who.name)
+    return RedirectResponse(f"/orders/{order_id}/plans/{number}#{kind}", 303)
+
+
+@router.get("/orders/{order_id}/plans/{number}/pictures/{sha256}.png")
+@needs("read")
+def picture(state: State, order_id: int, number: int, sha256: str) -> Response:
+    """Give a picture of a print."""
+    content = plan_book.result_file(state.store, PICTURES, order_id, number, sha256)
+    return Response(content, media_type="image/png", headers={"cache-control": "private, max-age=31536000, immutable"})
+
+
+@router.get("/orders/{order_id}/plans/{number}/films.zip")
+@needs("read")
+def films(state: State, order_id: int, number: int) -> Response:
+    """Give the films."""
+    sheet = plan_book.sheet(state.store, order_id, number)
+    if sheet.films is None or sheet.films.state != "done":
+        raise NotFound("file", "films.zip", ())
+    content = plan_book.result_file(state.store, FILMS, order_id, number, str(sheet.films.result["sha256"]))
+    return _download(content, "application/zip", f"films-{order_id}-{number}.zip")
+
+
+@router.get("/orders/{order_id}/plans/{number}/plan.json")
+@needs("read")
+def as_json(state: State, order_id: int, number: int) -> Response:
+    """Give the plan as JSON."""
+    text = plan_book.sheet(state.store, order_id, number).text
+    return _download(text.encode(), "application/json", f"plan-{order_id}-{number}.json")
+
+
+@router.get("/orders/{order_id}/plans/{number}/ticket.pdf")
+@needs("read")
+def ticket(request: Request, state: State, order_id: int, number: int) -> Response:
+    """Give the ticket; its code holds the address of the page at the press."""
+    content = ticket_bytes(request, state, plan_book.sheet(state.store, order_id, number))
+    return _download(content, "application/pdf", f"ticket-{order_id}-{number}.pdf", inline=True)
+
+
+@router.get("/orders/{order_id}/plans/{number}/explain")
+@needs("read")
+def explain(
+    request: Request, state: State, order_id: int, number: int, path: Annotated[str, Query(max_length=300)] = ""
+) -> Response:
+    """Tell where a number of a plan comes from."""
+    sheet = plan_book.sheet(state.store, order_id, number)
+    found, problem = None, ""
+    try:
+        found = state.desk.ask(explained, sheet.text, sheet.shop_text, path.strip())
+    except InvalidInput as error:
+        problem = error.what
+    context = {"order": sheet.order, "number": number, "path": path, "found": found, "problem": problem}
+    return render(request, "explain.html", status=422 if problem else 200, **context)
+
+
+@router.get("/orders/{order_id}/compare")
+@needs("read")
+def compare(
+    request: Request,
+    state: State,
+    order_id: int,
+    a: Annotated[int, Query(ge=1, lt=2**31)],
+    b: Annotated[int, Query(ge=1, lt=2**31)],
+) -> Response:
+    """Show two plans side by side."""
+    prefs = taste_of(request).units
+    sheets = [plan_book.sheet(state.store, order_id, number) for number in (a, b)]
+    views = [view_of(state, sheet, prefs) for sheet in sheets]
+    return render(request, "compare.html", sheets=sheets, views=views, order=sheets[0].order, own_ids=own_ids)
+
+
+def view_of(state: AppState, sheet: PlanSheet, prefs: Preferences) -> dict[str, Any]:
+    """View of a plan; made once."""
+    key = (sheet.stored.plan_sha256, sheet.stored.shop_sha256, prefs)
+    return state.desk.ask_once(key, plan_view, sheet.text, sheet.shop_text, prefs)
+
+
+def ticket_bytes(request: Request, state: AppState, sheet: PlanSheet) -> bytes:
+    """Ticket of a plan, with the address of its order's page at the press; made once."""
+    prefs = taste_of(request).units
+    address = f"{_base(request, state)}/press/{sheet.order.id}"
+    key = (sheet.stored.plan_sha256, sheet.stored.shop_sha256, prefs, address)
+    with tempfile.TemporaryDirectory(prefix="laydown-ticket-") as place:
+        folder = plan_book.write_art(state.store, sheet.order.id, sheet.stored.order_version, Path(place))
+        return state.desk.ask_once(key, ticket_of, sheet.text, sheet.shop_text, prefs, str(folder), address)
+
+
+def _base(request: Request, state: AppState) -> str:
+    """Address by which a tablet reaches the app: the public one, or the one that the browser used."""
+    settings = state.settings
+    if settings.public_url:
+        return settings.public_url.rstrip("/")
+    host = request.headers.get("host", "")
+    return f"{request.url.scheme}://{host}" if host else address_of(settings, settings.port)
+
+
+def _forecast(
+    state: AppState, sheet: PlanSheet, prefs: Preferences, index: int, fields: dict[str, str]
+) -> dict[str, Any]:
+    _check_index(state, sheet, prefs, index)
+    return state.desk.ask(forecast_change, sheet.text, sheet.shop_text, prefs, index, fields)
+
+
+def _check_index(state: AppState, sheet: PlanSheet, prefs: Preferences, index: int) -> None:
+    if not 0 <= index < len(view_of(state, sheet, prefs)["prints"]):
+        raise NotFound("print", str(index), ())
+
+
+def _wishes(form: FormData) -> tuple[int, dict[str, str]]:
+    fields = {name: text for name in form if isinstance(text := form.get(name), str) and name not in NOT_CHANGES}
+    index = str(form.get("print", "0"))
+    return int(index) if index.isdecimal() and len(index) < 3 else 0, fields
+
+
+def _page(
+    request: Request,
+    state: AppState,
+    sheet: PlanSheet,
+    *,
+    status: int = 200,
+    q: str = "",
+    sort: str = "",
+    day: str = "",
+    index: int = -1,
+    fields: dict[str, str] | None = None,
+    found: dict[str, Any] | None = None,
+    problem: InvalidInput | NotFound | None = None,
+) -> Response:
+    prefs = taste_of(request).units
+    view = view_of(state, sheet, prefs)
+    stored = sheet.stored
+    forms = [
+        state.desk.ask_once(
+            (stored.plan_sha256, stored.shop_sha256, prefs, place),
+            change_form,
+            sheet.text,
+            sheet.shop_text,
+            prefs,
+            place,
+        )
+        for place in range(len(view["prints"]))
+    ]
+    pictures = sheet.pictures.result if sheet.pictures is not None and sheet.pictures.state == "done" else {}
+    return render(
+        request,
+        "plan.html",
+        status=status,
+        sheet=sheet,
+        view=view,
+        forms=forms,
+        losers=[_sorted(print_["losers"], q, sort) for print_ in view["prints"]],
+        pictures=[plan_book.days_of(pictures, place) for place in range(len(view["prints"]))],
+        work={job.kind: told(job) for job in (sheet.pictures, sheet.films) if job is not None and job.state != "done"},
+        working=any(job is not None and job.state not in FINAL for job in (sheet.pictures, sheet.films)),
+        q=q,
+        sort=sort,
+        sorts=SORTS,
+        day=day,
+        index=index,
+        fields=fields or {},
+        found=found,
+        problem=problem,
+    )
+
+
+def _sorted(rows: list[dict[str, Any]], q: str, sort: str) -> dict[str, Any]:
+    words = q.casefold().split()
+    found = [row for row in rows if all(word in " ".join(map(str, row.values())).casefold() for word in words)]
+    if sort == "cost":
+        found.sort(key=lambda row: float(row["cost_value"] or "inf"))
+    elif sort in {"stage", "stack"}:
+        found.sort(key=lambda row: str(row[sort]))
+    return {"shown": found[:MOST_ROWS], "number": len(found)}
+
+
+def _download(content: bytes, kind: str, name: str, *, inline: bool = False) -> Response:
+    way = "inline" if inline else "attachment"
+    return Response(content, media_type=kind, headers={"content-disposition": f'{way}; filename="{name}"'})

@@ -1,0 +1,24 @@
+"""Today: what is due, and what needs a decision."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from laydown.services import order_book_today
+from laydown.web.needs import needs
+from laydown.web.pages.jobs import told
+from laydown.web.render import render
+from laydown.web.routing import State, page_router
+
+router = page_router()
+
+
+@router.get("/")
+@needs("read")
+def today(request: Request, state: State) -> Response:
+    """Show the day."""
+    day = order_book_today.today(state.store, dt.date.today())  # noqa: DTZ011 - the day at the shop
+    return render(request, "today.html", day=day, jobs=[told(job) for job in day.jobs])
