@@ -17,13 +17,13 @@ from laydown.domain.stack import Role
 from laydown.errors import InvalidInput, LaydownError, NotFound
 from laydown.models.cloth import Cloth, describe_cloth
 from laydown.planning.candidates import WHITE_PLATE
+from laydown.services.art_spots import SpotInks, spot_inks
 from laydown.units import from_threads_per_inch, to_mm, to_threads_per_inch
 
 if TYPE_CHECKING:
-    from laydown.artwork.find_inks import InkChoice
     from laydown.artwork.picture import Picture
+    from laydown.artwork.plate import Plate
     from laydown.artwork.print_colour import Films
-    from laydown.artwork.separate import Separation
 
 USUAL_RULING = from_threads_per_inch(45.0)
 """Ruling that toned art gets when the order states none: 45 lines per inch, usual on garments (common practice, no
@@ -41,6 +41,11 @@ USUAL_BITS = 8
 NO_INK = "no ink comes close"
 """How `laydown.artwork.find_inks` begins to say that a colour has no ink."""
 
+MIXED_SPOTS = (
+    "the file prints more than its spot plates, so all of it is separated anew; leave only spot colours in it to use "
+    "its plates as they are"
+)
+
 _SRGB = re.compile(r"#[0-9a-fA-F]{6}\Z")
 
 
@@ -52,16 +57,17 @@ class SeparatedArt:
     ----------
     picture : Picture
         With soft transparency laid over the cloth.
-    choice : InkChoice
-        The inks that print it, and how far its colours are from them.
-    separation : Separation
+    plates : tuple of Plate
+        In printing order.
+    notes : tuple of str
+        What prints each colour, and how far it is from it.
     warnings : tuple of str
         What somebody should look at before the run.
     """
 
     picture: Picture
-    choice: InkChoice
-    separation: Separation
+    plates: tuple[Plate, ...]
+    notes: tuple[str, ...]
     warnings: tuple[str, ...]
 
 
@@ -139,15 +145,19 @@ def separate_art(path: Path, request: ArtRequest, *, garment: Garment, shop: Sho
     condition = shop.preferences.condition
     cloth = describe_cloth(garment, condition=condition)
     picture = on_cloth(read_picture(path, width=request.width, height=request.height, page=request.page), cloth)
-    named = _named(request, shop, condition)
+    named = named_inks(request, shop, condition)
+    films = _films(shop, cloth, request)
+    spots = spot_inks(picture, printing_inks(shop), named, condition=condition)
+    if spots is not None:
+        return _from_spots(picture, spots, shop, cloth, films)
     choice = find_inks(
         picture,
-        _shelf(shop),
+        printing_inks(shop),
         cloth=cloth.reflectance(),
         at_most=request.at_most,
         named=named,
         open_cloth=request.open_cloth,
-        films=_films(shop, cloth, request),
+        films=films,
         condition=condition,
         variation=cloth.roughness.value,
     )
@@ -163,8 +173,29 @@ def separate_art(path: Path, request: ArtRequest, *, garment: Garment, shop: Sho
         cells=choice.cells,
     )
     far = tuple(note for note in choice.notes if note.startswith(NO_INK))
-    warnings = tuple(dict.fromkeys((*picture.notes, *far, *separation.notes)))
-    return SeparatedArt(picture=picture, choice=choice, separation=separation, warnings=warnings)
+    also = (MIXED_SPOTS,) if picture.spots else ()
+    warnings = tuple(dict.fromkeys((*picture.notes, *also, *far, *separation.notes)))
+    return SeparatedArt(picture=picture, plates=separation.plates, notes=choice.notes, warnings=warnings)
+
+
+def _from_spots(picture: Picture, spots: SpotInks, shop: Shop, cloth: Cloth, films: Films) -> SeparatedArt:
+    """Use the plates that the file names, with white below them as this cloth needs it."""
+    from laydown.artwork.print_colour import print_layers
+    from laydown.artwork.separate_spots import separate_spots
+
+    white = next((ink for ink in printing_inks(shop) if ink.kind is InkKind.WHITE), None)
+    layers = print_layers(
+        cloth.reflectance(),
+        white=white,
+        colours=tuple(dict.fromkeys(spots.colours)),
+        films=films,
+        condition=shop.preferences.condition,
+        variation=cloth.roughness.value,
+    )
+    inks = spots.by_name(None if white is None else white.name)
+    plates, said = separate_spots(picture, layers, inks, choke_width=choke_of(shop))
+    warnings = tuple(dict.fromkeys((*picture.notes, *spots.warnings, *said)))
+    return SeparatedArt(picture=picture, plates=plates, notes=spots.notes, warnings=warnings)
 
 
 def on_cloth(picture: Picture, cloth: Cloth) -> Picture:
@@ -182,7 +213,8 @@ def choke_of(shop: Shop) -> float:
     return max((press.registration for press in shop.presses), default=0.0)
 
 
-def _named(request: ArtRequest, shop: Shop, condition: str) -> tuple[Ink, ...]:
+def named_inks(request: ArtRequest, shop: Shop, condition: str) -> tuple[Ink, ...]:
+    """Shelf inks that an order names, white left out."""
     from laydown.planning.wanted import nearest_colour
 
     found: dict[str, Ink] = {}
@@ -194,9 +226,15 @@ def _named(request: ArtRequest, shop: Shop, condition: str) -> tuple[Ink, ...]:
     return tuple(found.values())
 
 
-def _shelf(shop: Shop) -> tuple[Ink, ...]:
-    """Whites and colours with known optics."""
-    return tuple(i for i in shop.inks if i.kind in {InkKind.WHITE, InkKind.COLOUR} and i.optics is not None)
+def printing_inks(shop: Shop) -> tuple[Ink, ...]:
+    """Whites and colours with known optics; of the colours those whose chemistry some white has."""
+    known = tuple(ink for ink in shop.inks if ink.optics is not None)
+    families = {ink.family for ink in known if ink.kind is InkKind.WHITE}
+    return tuple(
+        ink
+        for ink in known
+        if ink.kind is InkKind.WHITE or (ink.kind is InkKind.COLOUR and (not families or ink.family in families))
+    )
 
 
 def _films(shop: Shop, cloth: Cloth, request: ArtRequest) -> Films:
@@ -204,8 +242,8 @@ def _films(shop: Shop, cloth: Cloth, request: ArtRequest) -> Films:
     from laydown.artwork.print_colour import USUAL_FILMS, Films
     from laydown.planning.usual_films import usual_film
 
-    white = next((ink for ink in _shelf(shop) if ink.kind is InkKind.WHITE), None)
-    colour = next((ink for ink in _shelf(shop) if ink.kind is InkKind.COLOUR), None)
+    white = next((ink for ink in printing_inks(shop) if ink.kind is InkKind.WHITE), None)
+    colour = next((ink for ink in printing_inks(shop) if ink.kind is InkKind.COLOUR), None)
     if white is None or colour is None:
         return USUAL_FILMS
     try:
@@ -223,7 +261,7 @@ def _print(art: SeparatedArt, request: ArtRequest, *, name: str, place: str) -> 
     from laydown.artwork.measure import measure_plate
     from laydown.artwork.shares import plate_shares
 
-    plates = art.separation.plates
+    plates = art.plates
     if not plates:
         raise InvalidInput("the art needs no ink on this garment")
     shares = plate_shares(plates)
@@ -264,7 +302,7 @@ def _print(art: SeparatedArt, request: ArtRequest, *, name: str, place: str) -> 
             on_cloth=tuple(
                 next(p.ink for p in plates if p.name == plate) for plate, share in shares.on_white if share < 0.5
             ),
-            notes=art.choice.notes,
+            notes=art.notes,
             warnings=tuple(warnings),
         ),
     )

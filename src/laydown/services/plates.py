@@ -14,7 +14,8 @@ from laydown.domain.shop import Shop
 from laydown.domain.stack import Pass, Role, Stack
 from laydown.errors import InvalidInput
 from laydown.models.cloth import Cloth, describe_cloth
-from laydown.services.art import choke_of, on_cloth
+from laydown.services.art import choke_of, named_inks, on_cloth, printing_inks
+from laydown.services.art_spots import spot_inks
 from laydown.units import from_per_inch
 
 if TYPE_CHECKING:
@@ -103,6 +104,7 @@ def plates_of(shop: Shop, plan: Plan, folder: Path | str, *, print_index: int = 
     """
     from laydown.artwork.reading import read_picture
     from laydown.artwork.separate import SeparationOptions, separate
+    from laydown.artwork.separate_spots import separate_spots
     from laydown.documents.beside import file_beside
 
     print_, planned = plan.order.prints[print_index], plan.prints[print_index]
@@ -118,18 +120,39 @@ def plates_of(shop: Shop, plan: Plan, folder: Path | str, *, print_index: int = 
     cloth = describe_cloth(plan.order.garment, condition=shop.preferences.condition)
     picture = on_cloth(read_picture(path, width=request.width, height=request.height, page=request.page), cloth)
     layers = stack_layers(cloth, planned, condition=shop.preferences.condition)
-    separation = separate(
-        picture, layers, options=SeparationOptions(open_cloth=request.open_cloth, choke=choke_of(shop))
-    )
+    choke = _choke(shop, planned, picture)
+    named = named_inks(request, shop, shop.preferences.condition)
+    spots = spot_inks(picture, printing_inks(shop), named, condition=shop.preferences.condition)
+    if spots is not None:
+        there = {ink.name for ink in layers.axes}
+        inks = {s: ink for s, ink in spots.by_name(layers.white.name if layers.white else None).items() if ink in there}
+        plates, said = separate_spots(picture, layers, inks, choke_width=choke)
+    else:
+        options = SeparationOptions(open_cloth=request.open_cloth, choke=choke)
+        separation = separate(picture, layers, options=options)
+        plates, said = separation.plates, separation.notes
     return PrintPlates(
         place=print_.place,
         picture=picture,
         layers=layers,
-        plates=separation.plates,
-        passes=tuple(_pass_of(planned.stack, plate) for plate in separation.plates),
+        plates=plates,
+        passes=tuple(_pass_of(planned.stack, plate) for plate in plates),
         ruling=print_.ruling,
-        notes=tuple(dict.fromkeys((*picture.notes, *separation.notes))),
+        notes=tuple(dict.fromkeys((*picture.notes, *said))),
     )
+
+
+def _choke(shop: Shop, planned: PrintPlan, picture: Picture) -> float:
+    """How far white is pulled back [m], by the registration of the chosen press and what its mesh can hold."""
+    from laydown.artwork.choke import choke_width
+    from laydown.models.film import finest_detail
+
+    white = next((p for p in planned.stack.inked if p.role in WHITES), None) if planned.stack is not None else None
+    mesh = white.screen.mesh if white is not None else None
+    if planned.settings is None or mesh is None:
+        return choke_of(shop)
+    registration = shop.press(planned.settings.press).registration
+    return choke_width(registration, pixel=picture.pixel, finest=finest_detail(mesh))
 
 
 def stack_layers(cloth: Cloth, planned: PrintPlan, *, condition: str) -> PrintLayers:
