@@ -177,19 +177,8 @@ def _pace(chosen: PrintPlan) -> View | None:
 
 
 def _losers(chosen: PrintPlan, prefs: Preferences) -> list[View]:
-    """Every stack that was not taken: those that would also do first."""
-    rows: list[View] = [
-        {
-            "stack": stack_words(other.stack, prefs),
-            "stage": "would also do",
-            "reason": shop_words(other.reason, prefs),
-            "rule": "",
-            "cost": show.number(other.expected_cost, 2),
-            "cost_value": f"{other.expected_cost:.2f}",
-        }
-        for other in chosen.alternatives
-    ]
-    rows += [
+    """Every stack that was not taken, those that would also do among them."""
+    return [
         {
             "stack": shop_words(other.stack, prefs),
             "stage": other.stage,
@@ -200,7 +189,6 @@ def _losers(chosen: PrintPlan, prefs: Preferences) -> list[View]:
         }
         for other in chosen.rejected
     ]
-    return rows
 
 
 def _tests(plan: Plan, prefs: Preferences) -> list[View]:

@@ -14,7 +14,7 @@ from laydown.errors import InvalidInput, NotFound
 from laydown.services import jobs, opening, order_book
 from laydown.services.order_book_form import DYES, PLACES, PRINTS, STRUCTURES, art_name, field_of, order_text_of
 from laydown.web.needs import needs
-from laydown.web.pages.orders import LARGEST_UPLOAD
+from laydown.web.pages.orders import LARGEST_UPLOAD, close_uploads
 from laydown.web.render import render, taste_of
 from laydown.web.routing import Form, State, Who, page_router
 from laydown.web.state import AppState
@@ -48,6 +48,8 @@ def take_in(request: Request, state: State, who: Who, form: Form) -> Response:
         order = order_book.take_in(state.store, text, art=dict(kept.values()), who=who.name)
     except (InvalidInput, NotFound) as error:
         return _form(request, state, fields, kept or _kept(form), problem=error)
+    finally:
+        close_uploads(form)
     if fields.get("then") == "later":
         return RedirectResponse(f"/orders/{order.id}", 303)
     job = jobs.ask_for_plan(state.store, order.id, who=who.name)

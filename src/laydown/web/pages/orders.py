@@ -6,7 +6,7 @@ from typing import Annotated
 
 from fastapi import Form as FormField
 from fastapi import Query
-from starlette.datastructures import UploadFile
+from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
@@ -147,4 +147,13 @@ def change(request: Request, state: State, who: Who, order_id: int, form: Form) 
         status = 409 if isinstance(error, Conflict) else 422
         context = {"text": text, "reason": reason, "revision": again, "problem": str(error)}
         return render(request, "order_edit.html", status=status, sheet=found, **context)
+    finally:
+        close_uploads(form)
     return RedirectResponse(f"/orders/{order_id}", 303)
+
+
+def close_uploads(form: FormData) -> None:
+    """Let go of the temporary files that a form came with."""
+    for _, value in form.multi_items():
+        if isinstance(value, UploadFile):
+            value.file.close()
