@@ -51,7 +51,7 @@ def test_a_demo_that_fails_half_way_leaves_the_folder_as_it_was(tmp_path, monkey
     monkeypatch.setattr("laydown.services.demo.plan_order", lambda *_: planned(COTTON))
     calls = []
 
-    def fails_at_second(_shop, plan):
+    def fails_at_second(_shop, plan, **_):
         calls.append(plan.order.name)
         if len(calls) == 2:
             raise RuntimeError("typesetting broke")
