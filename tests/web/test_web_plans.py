@@ -120,7 +120,7 @@ def test_a_change_is_not_kept_without_a_reason_or_without_a_change(client, kept)
 
 def test_a_changed_plan_that_misses_a_requirement_is_kept_with_a_caution(client, kept):
     dryer = invented_shop().dryer(planned(POLYESTER).prints[0].settings.dryer.dryer)
-    panel = f"{to_celsius(dryer.setting_low):.0f}"
+    panel = f"{to_celsius(dryer.setting_high):.0f}"
     answer = post(client, f"{kept}/keep", kept, print="0", panel=panel, reason="to see")
 
     page = client.get(answer.headers["location"]).text

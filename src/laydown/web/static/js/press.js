@@ -47,11 +47,6 @@ function tellWaiting() {
   tell(number ? number + (number === 1 ? " entry waits" : " entries wait") + " here until the app can be reached; keep this page open, or open it again on this tablet." : "", false);
 }
 
-// Somebody who is writing is not disturbed by a fresh page.
-function typing() {
-  return Array.from(document.querySelectorAll(".press-form input, .press-form textarea")).some((one) => one.type !== "hidden" && one.value !== one.defaultValue);
-}
-
 async function freshToken() {
   const answer = await fetch(location.pathname, { headers: { Accept: "text/html" } });
   const found = /data-csrf="([^"]*)"/.exec(await answer.text());
@@ -88,26 +83,39 @@ async function send() {
   sending = false;
   if (refused) tell(refused, true);
   else if (waiting().length) tellWaiting();
-  else if (sent && !typing()) { location.reload(); }
   else tellWaiting();
+  if (sent) { sent = 0; freshen().catch(() => {}); }
+}
+
+// The list and the sums as the app has them; fields that somebody is filling in stay as they are.
+async function freshen() {
+  const answer = await fetch(location.pathname, { headers: { Accept: "text/html" } });
+  if (!answer.ok) return;
+  const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+  if (waiting().length) return;
+  for (const part of ["[data-entries]", "[data-sums]"]) {
+    const now = document.querySelector(part);
+    const then = fresh.querySelector(part);
+    if (now && then) now.replaceWith(document.importNode(then, true));
+  }
 }
 
 if (page) {
-  for (const form of document.querySelectorAll("[data-entry]")) {
-    form.addEventListener("submit", (event) => {
-      event.preventDefault();
-      const said = new FormData(form);
-      if (event.submitter && event.submitter.name) said.set(event.submitter.name, event.submitter.value);
-      const kind = form.dataset.entry;
-      const made = documentOf(kind, said);
-      if ("pieces" in made && !(Number.isInteger(made.pieces) && made.pieces > 0)) { tell("A whole number of pieces is needed.", true); return; }
-      if (kind === "probe reading" && !Number.isFinite(made.celsius ?? made.fahrenheit)) { tell("A temperature is needed.", true); return; }
-      keep([...waiting(), { order: Number(page.dataset.press), key: newKey(), kind, document: made, happened_at: new Date().toISOString() }]);
-      show(kind, made, event.submitter);
-      if (kind !== "set-up step") form.reset();
-      send();
-    });
-  }
+  document.addEventListener("submit", (event) => {
+    const form = event.target.closest("[data-entry]");
+    if (!form) return;
+    event.preventDefault();
+    const said = new FormData(form);
+    if (event.submitter && event.submitter.name) said.set(event.submitter.name, event.submitter.value);
+    const kind = form.dataset.entry;
+    const made = documentOf(kind, said);
+    if ("pieces" in made && !(Number.isInteger(made.pieces) && made.pieces > 0)) { tell("A whole number of pieces is needed.", true); return; }
+    if (kind === "probe reading" && !Number.isFinite(made.celsius ?? made.fahrenheit)) { tell("A temperature is needed.", true); return; }
+    keep([...waiting(), { order: Number(page.dataset.press), key: newKey(), kind, document: made, happened_at: new Date().toISOString() }]);
+    show(kind, made, event.submitter);
+    if (kind !== "set-up step") form.reset();
+    send();
+  });
   window.addEventListener("online", send);
   setInterval(() => { if (waiting().length) send(); }, 5000);
   if (waiting().length) send();
