@@ -46,12 +46,16 @@ class GuardedRoute(APIRoute):
                 who = identify(request)
             request.state.identity = who
             refuse_unless_allowed(who, need)
-            if request.method not in SAFE and who.door != "token":
-                refuse_other_sites(request)
-                await refuse_without_token(request, who)
-            if need.name not in WITHOUT_SHOP and not await _shop_is_there(request):
-                return _to_the_start(request, who)
-            return await handle(request)
+            try:
+                if request.method not in SAFE and (who.door != "token" or who.role is None):
+                    refuse_other_sites(request)
+                    await refuse_without_token(request, who)
+                if need.name not in WITHOUT_SHOP and not await _shop_is_there(request):
+                    return _to_the_start(request, who)
+                return await handle(request)
+            finally:
+                # Files that were sent along.
+                await request.close()
 
         return guarded
 
@@ -86,7 +90,7 @@ async def refuse_without_token(request: Request, who: Identity) -> None:
     if sent is None and kind in FORMS:
         field = (await request.form(max_part_size=LARGEST_FIELD)).get(CSRF_FIELD)
         sent = field if isinstance(field, str) else None
-    if sent is None or not hmac.compare_digest(sent.encode(), who.csrf.encode()):
+    if sent is None or not who.csrf or not hmac.compare_digest(sent.encode(), who.csrf.encode()):
         raise Refusal(403, "this page has grown old, or was not ours; load it again, then send it once more")
 
 

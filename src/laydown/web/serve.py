@@ -32,7 +32,8 @@ def serve(settings: Settings, *, tell: Callable[[str], None]) -> None:
     from laydown.web.app import create_app
 
     app = create_app(settings)
-    logging.basicConfig(stream=sys.stderr, level=logging.INFO, format="%(asctime)s %(message)s")
+    logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="%(asctime)s %(message)s")
+    logging.getLogger("laydown").setLevel(logging.INFO)
     listening = _listen(settings)
     address = address_of(settings, listening.getsockname()[1])
     config = uvicorn.Config(

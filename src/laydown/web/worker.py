@@ -16,7 +16,8 @@ def main() -> None:
     from laydown.services.job_worker import run_worker
     from laydown.services.opening import open_database
 
-    logging.basicConfig(stream=sys.stderr, level=logging.INFO, format="%(asctime)s worker: %(message)s")
+    logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="%(asctime)s worker: %(message)s")
+    logging.getLogger("laydown").setLevel(logging.INFO)
     over = threading.Event()
     threading.Thread(target=_wait_for_the_end, args=(over,), daemon=True).start()
     with open_database(os.environ[DATABASE]) as store:

@@ -61,6 +61,7 @@ class WorkerKeeper:
             except subprocess.TimeoutExpired:
                 status = self.process.wait()
                 pause = PAUSE_S
+            _end(self.process)
             if not self._over.is_set():
                 log.warning("the worker ended with status %d; another one takes its place", status)
             self._give_up(name)

@@ -33,7 +33,7 @@ SHOWN = 200
 @needs("move shop")
 def choose(request: Request) -> Response:
     """Offer both ways."""
-    return render(request, "exchange.html", problem="", done="")
+    return render(request, "exchange.html", problem=None, done="")
 
 
 @router.get("/shop/shop.zip")
@@ -51,15 +51,15 @@ def put_in(request: Request, state: State, who: Who, file: Annotated[UploadFile,
     try:
         name = exchange.put_in(state.store, file.file.read(), who=who.name)
     except InvalidInput as error:
-        return render(request, "exchange.html", status=422, problem=str(error), done="")
-    return render(request, "exchange.html", problem="", done=name)
+        return render(request, "exchange.html", status=422, problem=error, done="")
+    return render(request, "exchange.html", problem=None, done=name)
 
 
 @router.get("/catalogue")
 @needs("change shelves")
 def catalogue(request: Request) -> Response:
     """Ask for a mill's catalogue."""
-    return render(request, "catalogue.html", problem="")
+    return render(request, "catalogue.html", problem=None)
 
 
 @router.post("/catalogue", max_body_size=LARGEST_HELD)
@@ -82,12 +82,12 @@ def compare(request: Request, state: State, who: Who, form: Form) -> Response:
             )
             return render(request, "catalogue_done.html", done=done, changed=form.get("change_present") == "yes")
     except InvalidInput as error:
-        return render(request, "catalogue.html", status=422, problem=str(error))
-    problem, comparison = "", None
+        return render(request, "catalogue.html", status=422, problem=error)
+    problem, comparison = None, None
     try:
         comparison = exchange.compare_catalogue(state.store, content, mapping, name)
     except InvalidInput as error:
-        problem = str(error)
+        problem = error
     return render(
         request,
         "catalogue_mapping.html",

@@ -22,7 +22,7 @@ def choose_look(request: Request, state: State, theme: Annotated[str, Form()] = 
     """Remember it, and go back to the page."""
     back = request.headers.get("referer", "")
     own = f"{request.url.scheme}://{request.headers.get('host', '')}/"
-    answer = RedirectResponse("/" + back.removeprefix(own) if back.startswith(own) else "/", 303)
+    answer = RedirectResponse("/" + back.removeprefix(own).lstrip("/\\") if back.startswith(own) else "/", 303)
     if theme in THEMES:
         secure = state.settings.https
         answer.set_cookie(THEME_COOKIE, theme, max_age=YEAR_S, path="/", secure=secure, httponly=True, samesite="lax")
