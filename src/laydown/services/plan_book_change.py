@@ -93,13 +93,14 @@ def forecast_change(plan_text: str, shop_text: str, prefs: Preferences, index: i
         for was, now in pairs
     ]
     if after.production and before.production:
+        pace = [f"{show.pieces_per_hour(one.rate)} an hour" for one in (before.production, after.production)]
         made["cells"].append(
             {
                 "name": "Pace",
-                "before": f"{show.pieces_per_hour(before.production.rate)} an hour",
-                "after": f"{show.pieces_per_hour(after.production.rate)} an hour",
+                "before": pace[0],
+                "after": pace[1],
                 "more": f"the {after.production.bottleneck} sets it",
-                "same": before.production.rate == after.production.rate,
+                "same": pace[0] == pace[1],
             }
         )
     forecast = after.forecast
