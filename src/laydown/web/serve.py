@@ -76,6 +76,8 @@ def _listen(settings: Settings) -> socket.socket:
         listening = socket.socket(family, kind)
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind(place)
+        # Whoever comes before the app is ready waits in line.
+        listening.listen(2048)
     except OSError as error:
         reason = error.strerror or str(error)
         raise InvalidInput(

@@ -6,7 +6,7 @@ import datetime as dt
 from typing import Annotated, Any, Literal
 
 from fastapi import Body, Path, Query
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 from starlette.responses import JSONResponse, Response
 
 from laydown.errors import Conflict
@@ -21,6 +21,7 @@ router = api_router("shelves")
 Kind = Literal["garments", "inks", "screens", "meshes", "presses", "dryers", "rules"]
 Setting = Literal["shop", "preferences", "climate", "costs", "practice"]
 Name = Annotated[str, Path(min_length=1, max_length=200, description="Name on the shelf; it may hold a slash.")]
+Key = Annotated[str, StringConstraints(pattern="^[a-z0-9_]{1,80}$")]
 ABOUT = "Keys and units as in the shop's files (the manual's page on files lists them)."
 
 
@@ -47,7 +48,7 @@ class Change(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    document: dict[str, Any] = Field(description=ABOUT)
+    document: dict[Key, Any] = Field(description=ABOUT)
     revision: int | None = Field(
         default=None, ge=0, lt=2**62, description="State that was read; absent or null adds a new item."
     )

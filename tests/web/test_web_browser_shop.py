@@ -1,0 +1,258 @@
+"""In a browser: shelves, people and the doors, for everyone, by keyboard, with nothing from elsewhere."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from order_browser import CHROMIUM, FLAGS, free_port, listen, served, violations
+from web_clients import PASSWORD
+
+pytestmark = [pytest.mark.slow, pytest.mark.skipif(not CHROMIUM.exists(), reason="there is no chromium here")]
+
+WIDTHS = (360, 820, 1440)
+WHITE = "name=Chalk%20Cotton%20White"
+PAGES = (
+    "/shelves",
+    *(f"/shelves/{kind}" for kind in ("garments", "inks", "screens", "meshes", "presses", "dryers", "rules")),
+    *(f"/shelves/{kind}" for kind in ("costs", "climate", "practice", "preferences", "shop")),
+    "/shelves/inks?q=nothing-fits",
+    f"/shelves/inks/item?{WHITE}",
+    f"/shelves/inks/edit?{WHITE}",
+    "/shelves/dryers/item?name=Potting%20Shed%20electric",
+    "/shelves/dryers/edit?name=Potting%20Shed%20electric",
+    "/shelves/rules/edit?name=unknown%20dye%20on%20polyester",
+    "/shelves/garments/new",
+    "/shelves/costs/edit?name=costs",
+    "/catalogue",
+    "/shop/exchange",
+    "/people",
+    "/account",
+    "/log",
+    "/log?kind=inks",
+    "/jobs",
+    "/programs",
+    "/no/such/page",
+)
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=str(CHROMIUM), args=list(FLAGS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def address(demo_database, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("shelves")
+    shutil.copy(demo_database, folder / "laydown.sqlite")
+    with served(folder, free_port()) as found:
+        yield found
+
+
+@pytest.fixture
+def with_login(staffed_database, tmp_path):
+    """Address of an app with a login, started as people start it."""
+    shutil.copy(staffed_database, tmp_path / "laydown.sqlite")
+    yield from _started(tmp_path, "--login")
+
+
+def _started(folder, *arguments):
+    command = [str(Path(sys.executable).with_name("laydown")), "serve", "--port", "0", "--data", str(folder)]
+    process = subprocess.Popen([*command, *arguments], stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True)
+    try:
+        told = ""
+        for line in process.stdout:
+            told += line
+            if line.startswith("stop with"):
+                break
+        yield re.search(r"http://\S+", told)[0], told
+    finally:
+        process.terminate()
+        process.communicate(timeout=30)
+
+
+def judged(page, at):
+    """What is wrong with a page: what the checker finds, and whether it is wider than the screen."""
+    over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    return [f"{at} {one}" for one in violations(page)] + ([f"{at} is {over} px too wide"] if over > 0 else [])
+
+
+def expected(at):
+    """Status of a page."""
+    return 404 if at == "/no/such/page" else 200
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", WIDTHS)
+def test_every_page_is_for_everyone(chromium, address, scheme, width):
+    context = chromium.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme, bypass_csp=True)
+    page = context.new_page()
+    wrong = []
+    for at in PAGES:
+        answer = page.goto(address + at)
+        wrong += judged(page, at) + ([f"{at} answers {answer.status}"] if answer.status != expected(at) else [])
+    context.close()
+    assert wrong == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_pages_of_the_door_are_for_everyone(chromium, tmp_path, with_login, scheme):
+    address, _ = with_login
+    wrong = []
+    for width in WIDTHS:
+        context = chromium.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme, bypass_csp=True)
+        page = context.new_page()
+        page.goto(f"{address}/shelves")
+        wrong += judged(page, page.url)
+        page.get_by_label("Name").fill("Olga")
+        page.get_by_label("Password").fill("not the one" if width == 360 else PASSWORD)
+        with page.expect_navigation():
+            page.get_by_role("button", name="Log in").click()
+        wrong += judged(page, page.url)
+        if width != 360:
+            for at in ("/account", "/people"):
+                page.goto(address + at)
+                wrong += judged(page, at)
+        context.close()
+    for new, _ in _started(tmp_path / "new"):
+        page = chromium.new_page(color_scheme=scheme, bypass_csp=True)
+        page.goto(new)
+        wrong += judged(page, page.url)
+        page.close()
+    assert wrong == []
+
+
+def test_nothing_comes_from_elsewhere_and_the_console_is_silent(chromium, address):
+    page = chromium.new_page()
+    said: list[str] = []
+    asked: list[str] = []
+    listen(page, said)
+    page.on("request", lambda request: asked.append(request.url))
+    for at in PAGES:
+        page.goto(address + at)
+    page.close()
+    assert asked
+    assert [url for url in asked if not url.startswith((address, "data:"))] == []
+    assert [one for one in said if "404" not in one] == []
+
+
+def test_the_browser_runs_nothing_that_was_slipped_into_a_page(chromium, address):
+    page = chromium.new_page()
+    page.goto(f"{address}/shelves")
+    page.evaluate(
+        "() => { const s = document.createElement('script'); s.textContent = 'window.slipped = 1';"
+        "document.body.append(s); document.body.insertAdjacentHTML('beforeend', '<img src=x onerror=\"slipped = 2\">');"
+        "const t = document.createElement('style'); t.textContent = 'h1 { display: none }'; document.body.append(t); }"
+    )
+    page.wait_for_timeout(300)
+    assert page.evaluate("typeof window.slipped") == "undefined"
+    assert page.locator("h1").is_visible()
+    page.close()
+
+
+def test_an_ink_is_changed_by_keyboard_alone(chromium, address):
+    page = chromium.new_page(viewport={"width": 820, "height": 900})
+    page.goto(f"{address}/shelves/inks")
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Skip to the content"
+    assert page.evaluate("document.activeElement.getBoundingClientRect().left") >= 0
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.activeElement.id") == "content"
+
+    def tab_to(text):
+        for _ in range(200):
+            page.keyboard.press("Tab")
+            label = page.evaluate(
+                "(e => (e.labels && e.labels[0] ? e.labels[0].textContent : e.textContent).trim())"
+                "(document.activeElement)"
+            )
+            if label.startswith(text):
+                outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+                assert outline == "solid", f"{text} shows no focus"
+                return
+        raise AssertionError(f"{text} cannot be reached")
+
+    tab_to("Sea Pink")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/item?name=Sea*")
+    tab_to("Change")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/edit?name=Sea*")
+    tab_to("Price per kg")
+    page.keyboard.press("Control+A")
+    page.keyboard.type("18.25")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/item?name=Sea*")
+    assert page.get_by_text("18.25").is_visible()
+    page.close()
+
+
+def test_two_people_edit_the_same_ink_and_nothing_is_lost(chromium, with_login):
+    address, _ = with_login
+    pages = {}
+    for name in ("Olga", "Lea"):
+        page = chromium.new_context().new_page()
+        page.goto(f"{address}/login?next=%2Fshelves%2Finks%2Fedit%3Fname%3DSea%2520Pink")
+        page.get_by_label("Name").fill(name)
+        page.get_by_label("Password").fill(PASSWORD)
+        page.get_by_role("button", name="Log in").click()
+        page.wait_for_url("**/edit?name=Sea*")
+        pages[name] = page
+    pages["Lea"].get_by_label("Price per kg").fill("19")
+    pages["Lea"].get_by_role("button", name="Keep").last.click()
+    pages["Lea"].wait_for_url("**/item?name=Sea*")
+    olga = pages["Olga"]
+    olga.get_by_label("Price per kg").fill("20")
+    olga.get_by_label("Note beside it").fill("for the fair")
+    olga.get_by_role("button", name="Keep").last.click()
+    assert olga.get_by_text("was changed by Lea meanwhile").is_visible()
+    assert olga.get_by_text("Now there: 19").is_visible()
+    assert olga.get_by_label("Price per kg").input_value() == "20"
+    assert olga.get_by_label("Note beside it").input_value() == "for the fair"
+    olga.get_by_role("button", name="Keep").last.click()
+    olga.wait_for_url("**/item?name=Sea*")
+    assert olga.get_by_text("for the fair").is_visible()
+    for page in pages.values():
+        page.context.close()
+
+
+def test_the_first_owner_comes_in_with_the_code_of_the_console(chromium, tmp_path):
+    for address, told in _started(tmp_path, "--login"):
+        code = re.search(r"enter the code (\w+)", told)[1]
+        page = chromium.new_page()
+        page.goto(address)
+        page.get_by_label("Code from the console").fill(code)
+        page.get_by_label("Your name").fill("Olga")
+        page.get_by_label("Password").fill(PASSWORD)
+        page.get_by_role("button", name="Become the owner").click()
+        page.get_by_role("button", name="Take the demo shop").click()
+        page.goto(f"{address}/shelves/inks")
+        assert page.get_by_role("link", name="Sea Pink").is_visible()
+        page.goto(f"{address}/account")
+        page.get_by_role("button", name="Log out").click()
+        assert page.get_by_role("button", name="Log in").is_visible()
+        page.close()
+
+
+def test_the_look_is_chosen_and_stays(chromium, address):
+    context = chromium.new_context(color_scheme="light")
+    page = context.new_page()
+    page.goto(f"{address}/shelves")
+    ground = "getComputedStyle(document.body).backgroundColor"
+    light = page.evaluate(ground)
+    with page.expect_navigation():
+        page.get_by_role("button", name="Dark").click()
+    assert page.url == f"{address}/shelves"
+    assert page.evaluate(ground) != light
+    page.goto(f"{address}/log")
+    assert page.get_by_role("button", name="Dark").get_attribute("aria-pressed") == "true"
+    context.close()
