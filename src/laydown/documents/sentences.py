@@ -54,7 +54,9 @@ def validated(model: type[M], data: Any, *, where: str, at: Location = (), name:
     if first["type"] == "missing":
         # A key that is missing is most often one that stands there misspelt.
         first = next((mistake for mistake in mistakes if mistake["type"] == "extra_forbidden"), first)
-    location = tuple(part for part in first["loc"] if not _internal(part))
+    # The last part of an unknown key's place is the key as somebody wrote it, whatever letters it has.
+    own = len(first["loc"]) - 1 if first["type"] == "extra_forbidden" else -1
+    location = tuple(part for i, part in enumerate(first["loc"]) if i == own or not _internal(part))
     what = _sentence(model, location, first)
     if len(mistakes) > 1:
         others = len(mistakes) - 1

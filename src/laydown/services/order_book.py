@@ -276,11 +276,16 @@ def check(store: Store, text: str, art: Mapping[str, str]) -> Order:
     with tempfile.TemporaryDirectory(prefix="laydown-check-") as place:
         folder = Path(place)
         for name in art:
-            path = folder / name
-            if not path.resolve().is_relative_to(folder.resolve()):
-                raise InvalidInput(f"{name!r} is not allowed; name a file such as 'art/front.png'", where="files")
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.touch()
+            path = folder / name.replace("\0", "")
+            try:
+                allowed = "\0" not in name and path.resolve().is_relative_to(folder.resolve())
+                if allowed:
+                    path.parent.mkdir(parents=True, exist_ok=True)
+                    path.touch()
+            except (OSError, ValueError):
+                allowed = False
+            if not allowed:
+                raise InvalidInput(f"{name[:80]!r} is not allowed; name a file such as 'art/front.png'", where="files")
         return order_from_text(text, shop, where=WHERE, folder=folder, art=_unread)
 
 
