@@ -166,3 +166,10 @@ def test_artwork_without_coverage_asks_for_the_coverage(tmp_path, shop):
         InvalidInput, match=r"print\[1\].coverage: the inked share of the rectangle is needed beside the artwork"
     ):
         read_order(tmp_path / "o.toml", shop)
+
+
+def test_an_unknown_key_with_a_dash_or_bracket_is_named(tmp_path, shop):
+    (tmp_path / "o.toml").write_text('fusion-c = 3\n"a[1]" = 2\n' + spoiled("", ""), encoding="utf-8")
+
+    with pytest.raises(InvalidInput, match=r"(fusion-c|a\[1\]): this key is unknown; allowed are order"):
+        read_order(tmp_path / "o.toml", shop)
