@@ -10,7 +10,7 @@ DEV := .venv/.dev-installed
 COVERED := physics models planning
 
 .DEFAULT_GOAL := help
-.PHONY: help demo serve test quick check format types layers docs doctest coverage bench mutants lock clean
+.PHONY: help demo serve test quick check format types layers docs doctest coverage bench screenshots mutants lock clean
 
 help:  ## list the targets
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 12
@@ -59,6 +59,9 @@ coverage: $(DEV)  ## lines and branches of physics, models and planning that the
 bench: $(DEV)  ## time side by side with peers; writes benchmarks/results.md
 	$(BIN)/laydown warmup
 	$(BIN)/python benchmarks/run.py
+
+screenshots: $(DEV)  ## pictures of every page of the app, light and dark
+	$(BIN)/python tools/screenshots/run.py
 
 mutants: $(DEV)  ## break physics/ line by line and count what the tests notice (hours)
 	$(BIN)/python tools/mutants/run.py $(MODULES)

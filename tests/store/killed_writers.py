@@ -41,11 +41,11 @@ def write_until_killed(url, prefix, pipe):
             number += 1
 
 
-def killed_round(url, prefix, random_, *, at_once=False):
+def killed_round(url, prefix, random_, *, within=None):
     """Fork a writer and kill it; gives the names that it confirmed.
 
-    The moment is drawn from when it has confirmed up to two orders, or (``at_once``) from its start, so that the making
-    of the database is hit too.
+    The moment is drawn from when it has confirmed up to two orders, or (``within``) from so many seconds after its
+    start, so that the making of the database is hit.
     """
     reading, writing = os.pipe()
     child = os.fork()
@@ -57,9 +57,9 @@ def killed_round(url, prefix, random_, *, at_once=False):
             os._exit(1)
     os.close(writing)
     said = b""
-    while not at_once and len(said) < LINE * random_.choice((1, 2, 3)):
+    while within is None and len(said) < LINE * random_.choice((1, 2, 3)):
         said += os.read(reading, LINE)
-    time.sleep(random_.uniform(0, 0.25 if at_once else 0.04))
+    time.sleep(random_.uniform(0, 0.04 if within is None else within))
     os.kill(child, signal.SIGKILL)
     os.waitpid(child, 0)
     while piece := os.read(reading, 1 << 16):
@@ -105,14 +105,37 @@ def main(url, rounds, seed):
     print(json.dumps({"rounds": one + 1, "confirmed": len(confirmed), "orders": number, "wrong": wrong, "lost": lost}))
 
 
+def making_takes(folder):
+    """Seconds from the start of a writer until its database is made, the shortest of three: it differs by machine."""
+    took = []
+    for one in range(3):
+        reading, writing = os.pipe()
+        begun = time.monotonic()
+        child = os.fork()
+        if child == 0:
+            os.close(reading)
+            try:
+                write_until_killed(f"sqlite:///{Path(folder) / f'timed{one}'}/new.sqlite", "timed", writing)
+            finally:
+                os._exit(1)
+        os.close(writing)
+        os.read(reading, LINE)
+        took.append(time.monotonic() - begun)
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        os.close(reading)
+    return min(took)
+
+
 def main_new(folder, rounds, seed):
     """Kill writers while they make a database, each time another one, and print a report."""
     scripts().walk_revisions()
     random_ = random.Random(seed)
     wrong, lost, hit = [], [], 0
+    within = making_takes(folder)
     for one in range(rounds):
         url = f"sqlite:///{Path(folder) / str(one)}/new.sqlite"
-        confirmed = set(killed_round(url, f"r{one}", random_, at_once=True))
+        confirmed = set(killed_round(url, f"r{one}", random_, within=within))
         hit += "open" not in confirmed
         more, gone, _ = look(url, confirmed - {"open"})
         wrong, lost = wrong + more, lost + gone

@@ -100,19 +100,14 @@ def test_a_newcomer_gets_from_nothing_to_a_misprint_in_the_log(chromium, tmp_pat
     assert [one for one in said if "status of 422" not in one] == []
 
 
-def test_what_if_answers_within_a_second_once_the_process_is_warm(chromium, shop):
+def test_what_if_answers_every_change_with_its_own_figure(chromium, shop):
     address, numbers = shop
     page = chromium.new_page()
     page.goto(f"{address}/orders/{numbers[POLYESTER]}/plans/1")
-    took = []
     for value in range(100, 112):
-        begun = time.monotonic()
         page.locator("input[name=quantity]").fill(str(value))
         page.get_by_text(f"→ {value}").wait_for(timeout=120_000)
-        took.append(time.monotonic() - begun)
     page.close()
-    # The quarter of a second that the page waits for more typing is in it; the first answers warm the process up.
-    assert all(seconds > 0 for seconds in took), took
 
 
 def test_entries_wait_while_the_network_is_gone_and_are_kept_once(chromium, shop):
