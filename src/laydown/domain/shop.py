@@ -8,6 +8,7 @@ from typing import Protocol, TypeVar
 
 from laydown.domain.costs import Climate, Costs, Practice
 from laydown.domain.dryer import Dryer
+from laydown.domain.finding import ClothFinding
 from laydown.domain.garment import Garment
 from laydown.domain.ink import Ink, InkKind
 from laydown.domain.press import Press
@@ -58,7 +59,13 @@ PREFERENCES = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
-    """The shelves. Names are unique within a shelf; an empty shelf is allowed until something needs it."""
+    """The shelves. Names are unique within a shelf; an empty shelf is allowed until something needs it.
+
+    Attributes
+    ----------
+    findings : tuple of ClothFinding
+        What the shop's own tests say of its cloths.
+    """
 
     name: str
     garments: tuple[Garment, ...] = ()
@@ -67,6 +74,7 @@ class Shop:
     presses: tuple[Press, ...] = ()
     dryers: tuple[Dryer, ...] = ()
     rules: tuple[Rule, ...] = ()
+    findings: tuple[ClothFinding, ...] = ()
     costs: Costs
     climate: Climate
     practice: Practice = field(default_factory=Practice)

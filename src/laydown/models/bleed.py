@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from laydown.data.read import read_table
+from laydown.domain.finding import ClothFinding, Level
 from laydown.domain.forecast import BleedDay, BleedForecast, Spread
 from laydown.domain.garment import History
 from laydown.domain.ink import Ink, InkKind
@@ -236,12 +237,16 @@ def judge_bleed(
     at = days.index(requirements.bleed_days)
     most = max(day.difference.p90 for day in shown)
     applies = cloth.dye_moves or most >= UNSEEN
-    screening = applies and cloth.garment.history is not History.TESTED
+    finding = cloth.finding
+    tested = finding.level is Level.LOT if finding is not None else cloth.garment.history is History.TESTED
+    screening = applies and not tested
     if not applies:
         note = (
             f"no dye in {cloth.garment.content} that migrates at the dryer (dye: {cloth.garment.dye.value}): "
             f"what it lets go changes the print by less than {UNSEEN:g} ΔE00"
         )
+    elif finding is not None:
+        note = _found(finding)
     elif screening:
         note = "screening estimate: no published diffusion of dye in cured plastisol; this cloth lot has no test"
     else:
@@ -257,6 +262,15 @@ def judge_bleed(
         note=note,
     )
     return forecast, missed[:, at], difference[:, at]
+
+
+def _found(finding: ClothFinding) -> str:
+    """Say what a forecast rests on that uses the shop's own tests."""
+    swatches = ", ".join(str(number) for number in finding.swatches)
+    rests = f"rests on {finding.readings} readings of swatch{'es' if len(finding.swatches) > 1 else ''} {swatches}"
+    if finding.level is Level.LOT:
+        return f"{rests}, of this cloth lot"
+    return f"screening estimate: {rests}, of {finding.about}; this cloth lot has no test"
 
 
 def _capacity(film: Film, row: int, samples: SampleSet) -> Values:

@@ -9,6 +9,7 @@ import numpy as np
 
 from laydown.data.read import read_table, read_words
 from laydown.domain.fibre import FIBRES
+from laydown.domain.finding import ClothFinding
 from laydown.domain.garment import Dye, Garment, History
 from laydown.domain.quantity import Grade, Quantity
 from laydown.models.colour import Spectrum, lab_of, reflectance
@@ -58,7 +59,9 @@ class Cloth:
     release_factor, absorption_factor : Quantity
         Release beside a medium-energy disperse dye, and how strongly what came out colours beside the cloth's colour.
     history_spread : float
-        Factor on the spread of the bleed model's inputs.
+        Factor on the spread of the bleed model's inputs; 1 where a finding says more than the garment's history.
+    finding : ClothFinding or None
+        What the shop's own tests say of this cloth's bleed.
     """
 
     garment: Garment
@@ -81,6 +84,7 @@ class Cloth:
     release_factor: Quantity
     absorption_factor: Quantity
     history_spread: float
+    finding: ClothFinding | None = None
 
     @property
     def lightness(self) -> float:
@@ -102,7 +106,7 @@ class Cloth:
         return np.array(self.spectrum)
 
 
-def describe_cloth(garment: Garment, *, condition: str = "D65/10") -> Cloth:
+def describe_cloth(garment: Garment, *, condition: str = "D65/10", finding: ClothFinding | None = None) -> Cloth:
     """Work out a garment's cloth properties from the shipped tables.
 
     Parameters
@@ -110,6 +114,8 @@ def describe_cloth(garment: Garment, *, condition: str = "D65/10") -> Cloth:
     garment : Garment
     condition : str
         Illuminant and observer for the cloth's Lab values.
+    finding : ClothFinding or None
+        What the shop's own tests say of its bleed: it takes the place of what the garment's history lets one expect.
     """
     structure = read_table("cloth_structures")[garment.structure.value]
     words = read_words("cloth_structures")[garment.structure.value]
@@ -149,7 +155,8 @@ def describe_cloth(garment: Garment, *, condition: str = "D65/10") -> Cloth:
         dye_moves=share > 0 and garment.dye not in HELD_DYES,
         release_factor=dye["release_factor"],
         absorption_factor=dye["absorption_factor"],
-        history_spread=spread,
+        history_spread=1.0 if finding is not None else spread,
+        finding=finding,
     )
 
 

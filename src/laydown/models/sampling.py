@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from laydown.domain.finding import ClothFinding
 from laydown.domain.forecast import Spread
 from laydown.domain.quantity import Quantity
 from laydown.errors import InvalidInput
@@ -61,6 +62,7 @@ class SampleSet:
     Attributes
     ----------
     points : ndarray, shape (size, len(DIMENSIONS))
+        Drawn independently along each dimension, unless a finding was put in (`conditioned`).
     """
 
     points: Samples
@@ -120,6 +122,42 @@ def corner_set(corners: tuple[Mapping[str, float], ...]) -> SampleSet:
     for row, corner in enumerate(corners):
         for name, value in corner.items():
             points[row, DIMENSIONS.index(name)] = value
+    return SampleSet(points)
+
+
+def conditioned(samples: SampleSet, finding: ClothFinding, *, seed: int = 0) -> SampleSet:
+    """Put the draws of a finding in the place of what was drawn from the prior.
+
+    Parameters
+    ----------
+    samples : SampleSet
+    finding : ClothFinding
+        Its directions are replaced together, so what it found of one input given another is kept; all other
+        directions stay as they were drawn.
+    seed : int
+        The same seed gives the same set.
+
+    Returns
+    -------
+    SampleSet
+        Of the same size.
+
+    Notes
+    -----
+    The draws are laid in a row along the direction in which they vary most, cut into as many equal parts as there are
+    samples, and one is taken from each part: the set then has the finding's spread even when it is small.
+    """
+    draws = np.asarray(finding.draws, dtype=float)
+    centred = draws - draws.mean(axis=0)
+    _, _, axes = np.linalg.svd(centred, full_matrices=False)
+    # An axis has two ends; which one counts as its beginning must not hang on the linear algebra library.
+    axis = axes[0] * np.sign(axes[0, np.argmax(np.abs(axes[0]))])
+    order = np.argsort(centred @ axis, kind="stable")
+    rng = np.random.default_rng(seed)
+    at = (np.arange(samples.size) + rng.random(samples.size)) / samples.size * len(draws)
+    taken = order[np.minimum(at.astype(int), len(draws) - 1)]
+    points = samples.points.copy()
+    points[:, [DIMENSIONS.index(name) for name in finding.dimensions]] = draws[rng.permutation(taken)]
     return SampleSet(points)
 
 
