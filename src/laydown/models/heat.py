@@ -249,44 +249,110 @@ def run_dryer(
     outputs : int
         Number of output times in the tunnel.
     """
-    from laydown.physics.heat import Stages
-
     size = samples.size
     shift = np.broadcast_to(np.asarray(setting, dtype=float), (size,)) - dryer.setting
-    still = read_table("heating")["still air"]["convection"].value
-    shop = climate.temperature.value
-    columns: dict[str, list[Values]] = {name: [] for name in ("panel", "exchange", "air", "top_h", "bottom_h")}
+    columns: dict[str, list[Values]] = {name: [] for name in ("panel", "exchange", "air", "top", "bottom")}
     for zone in dryer.zones:
         # A dryer whose setting was never checked is off by what its panels are said to be off.
         error = samples.of(dryer.setting_error or _deviation(zone.panel_temperature), "panel temperature")
         columns["panel"].append(zone.panel_temperature.value + shift + error)
         columns["exchange"].append(np.minimum(samples.of(zone.exchange, "radiant exchange"), 1.0))
         columns["air"].append(zone.air_temperature.value + zone.air_follow * (shift + error))
-        columns["top_h"].append(samples.of(zone.air_coefficient, "air coefficient"))
-        columns["bottom_h"].append(samples.of(zone.belt_coefficient, "air coefficient"))
-    catch = {"panel": shop, "exchange": 0.85, "air": shop, "top_h": still, "bottom_h": still}
-    for name, value in catch.items():
-        columns[name].append(np.full(size, value))
+        columns["top"].append(samples.of(zone.air_coefficient, "air coefficient"))
+        columns["bottom"].append(samples.of(zone.belt_coefficient, "air coefficient"))
     table = {name: np.column_stack(rows) for name, rows in columns.items()}
-    durations = [zone.length / speed for zone in dryer.zones] + [dryer.catch_time]
-    tunnel = sum(durations[:-1])
+    tunnel = Tunnel(
+        lengths=tuple(zone.length for zone in dryer.zones),
+        panel_temperature=table["panel"],
+        exchange=table["exchange"],
+        air_temperature=table["air"],
+        air_coefficient=table["top"],
+        belt_coefficient=table["bottom"],
+        catch_time=dryer.catch_time,
+    )
+    start = climate.temperature.value + START_TEMPERATURE_RISE
+    return run_tunnel(cloth, tunnel, climate, film, samples, speed=speed, start=start, outputs=outputs)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tunnel:
+    """What acts on a garment in each zone of a dryer, sample by sample.
+
+    Attributes
+    ----------
+    lengths : tuple of float
+        Of the zones, in the direction of travel [m].
+    panel_temperature, exchange, air_temperature, air_coefficient, belt_coefficient : ndarray, shape (size, zones)
+        [K], share of one, [K], [W/m2K] above and below the garment.
+    catch_time : float
+        From the end of the tunnel until the garment is laid on the pile [s].
+    """
+
+    lengths: tuple[float, ...]
+    panel_temperature: Values
+    exchange: Values
+    air_temperature: Values
+    air_coefficient: Values
+    belt_coefficient: Values
+    catch_time: float
+
+
+def run_tunnel(
+    cloth: Cloth,
+    tunnel: Tunnel,
+    climate: Climate,
+    film: Values,
+    samples: SampleSet,
+    *,
+    speed: float,
+    start: Values | float,
+    outputs: int = 60,
+) -> HeatRun:
+    """Temperatures through a tunnel whose every coefficient is given, and on its catch.
+
+    Parameters
+    ----------
+    film : ndarray, shape (size,)
+        [m].
+    speed : float
+        Belt speed [m/s].
+    start : float or ndarray, shape (size, 1)
+        Temperature of the garment at the entry [K].
+    outputs : int
+        Number of output times in the tunnel.
+    """
+    from laydown.physics.heat import Stages
+
+    still = read_table("heating")["still air"]["convection"].value
+    shop = climate.temperature.value
+    catch = {"panel": shop, "exchange": 0.85, "air": shop, "top": still, "bottom": still}
+    rows = {
+        "panel": tunnel.panel_temperature,
+        "exchange": tunnel.exchange,
+        "air": tunnel.air_temperature,
+        "top": tunnel.air_coefficient,
+        "bottom": tunnel.belt_coefficient,
+    }
+    table = {name: np.column_stack([zones, np.full(samples.size, catch[name])]) for name, zones in rows.items()}
+    durations = [length / speed for length in tunnel.lengths] + [tunnel.catch_time]
+    inside = sum(durations[:-1])
     below = np.where(np.arange(len(durations)) < len(durations) - 1, 0.0, catch["exchange"])
     stages = Stages(
         duration=durations,
         top_radiant_temperature=table["panel"],
         top_exchange_factor=table["exchange"],
         top_air_temperature=table["air"],
-        top_heat_transfer_coefficient=table["top_h"],
+        top_heat_transfer_coefficient=table["top"],
         bottom_radiant_temperature=shop,
         bottom_exchange_factor=below,
         bottom_air_temperature=table["air"],
-        bottom_heat_transfer_coefficient=table["bottom_h"],
+        bottom_heat_transfer_coefficient=table["bottom"],
         top_vapour_factor=_open_top(film),
         bottom_vapour_factor=BELOW_VAPOUR_SHARE,
         vapour_pressure=_vapour(climate),
     )
-    times = np.concatenate([np.linspace(0.0, tunnel, outputs), tunnel + np.linspace(0.0, dryer.catch_time, 9)[1:]])
-    return _run(_body(cloth, film, samples), stages, shop + START_TEMPERATURE_RISE, times, tunnel)
+    times = np.concatenate([np.linspace(0.0, inside, outputs), inside + np.linspace(0.0, tunnel.catch_time, 9)[1:]])
+    return _run(_body(cloth, film, samples), stages, start, times, inside)
 
 
 def _open_top(film: Values) -> Values:
