@@ -7,11 +7,13 @@ import pytest
 import laydown
 
 NAMES = [
+    "Conflict",
     "ConvergenceError",
     "InvalidInput",
     "LaydownError",
     "NotFound",
     "OutOfRange",
+    "StoreUnavailable",
     "__version__",
     "explain_number",
     "init_shop",

@@ -12,7 +12,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from laydown.errors import ConvergenceError, InvalidInput, LaydownError, NotFound, OutOfRange
+from laydown.errors import (
+    Conflict,
+    ConvergenceError,
+    InvalidInput,
+    LaydownError,
+    NotFound,
+    OutOfRange,
+    StoreUnavailable,
+)
 
 if TYPE_CHECKING:
     from laydown.services.explain import explain_number
@@ -28,11 +36,13 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 __all__ = [
+    "Conflict",
     "ConvergenceError",
     "InvalidInput",
     "LaydownError",
     "NotFound",
     "OutOfRange",
+    "StoreUnavailable",
     "__version__",
     "explain_number",
     "init_shop",
