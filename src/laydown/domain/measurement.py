@@ -18,7 +18,7 @@ LONGEST_TEXT = 500
 SHORTEST_NM, LONGEST_NM = 300.0, 1100.0
 FINEST_STEP_NM, COARSEST_STEP_NM = 0.1, 50.0
 
-LOWEST_FACTOR, HIGHEST_FACTOR = -0.02, 2.0
+LOWEST_FACTOR, HIGHEST_FACTOR = -0.05, 2.0
 """Reflectance factors: an instrument reads a little below 0 on black, and above 1 where a whitener glows."""
 
 HIGHEST_LIGHTNESS = 131.0
