@@ -1,0 +1,114 @@
+"""A fast stand-in for the models between the points at which they were run: regression and a Gaussian process."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Values = NDArray[np.float64]
+
+STRETCHES = (0.35, 0.6, 1.0, 1.8)
+"""Correlation lengths that are tried, as factors on what the sensitivities suggest."""
+
+NUGGET = 1e-4
+"""Share of the variance that the process leaves unexplained: the solver's own steps differ from batch to batch."""
+
+CROSSED = 6
+"""So many of the strongest inputs are also crossed with each other in the regression."""
+
+RIDGE = 1e-3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surrogate:
+    """Regression (linear, square, crossed terms) plus a Gaussian process on what it leaves.
+
+    Attributes
+    ----------
+    error : ndarray, shape (outputs,)
+        Root mean square error of the points left out one by one.
+    """
+
+    strongest: NDArray[np.intp]
+    coefficients: Values
+    metric: Values
+    points: Values
+    weights: Values
+    centre: Values
+    scale: Values
+    error: Values
+
+    def predict(self, points: Values) -> Values:
+        """Outputs at new points, shape (n, outputs)."""
+        basis = _basis(points, self.strongest)
+        found = basis @ self.coefficients + _kernel(points * self.metric, self.points) @ self.weights
+        return np.asarray(found * self.scale + self.centre)
+
+
+def train(points: Values, outputs: Values) -> Surrogate:
+    """Train a surrogate.
+
+    Parameters
+    ----------
+    points : ndarray, shape (n, d)
+        Roughly standard normal.
+    outputs : ndarray, shape (n, m)
+
+    Returns
+    -------
+    Surrogate
+    """
+    centre, scale = outputs.mean(axis=0), np.maximum(outputs.std(axis=0), 1e-9)
+    wanted = (outputs - centre) / scale
+    strength = _sensitivity(points, wanted)
+    strongest = np.argsort(strength)[::-1][:CROSSED]
+    basis = _basis(points, strongest)
+    ridge = RIDGE * len(points) * np.eye(basis.shape[1])
+    coefficients = np.linalg.solve(basis.T @ basis + ridge, basis.T @ wanted)
+    left = wanted - basis @ coefficients
+    best: tuple[float, Values, Values, Values] | None = None
+    for stretch in STRETCHES:
+        metric = strength / max(float(np.linalg.norm(strength)), 1e-9) * stretch
+        # Inputs that do nothing alone may still bend the result together with others.
+        metric = np.maximum(metric, 0.02 * stretch)
+        inverse = np.linalg.inv(_kernel(points * metric, points * metric) + NUGGET * np.eye(len(points)))
+        weights = inverse @ left
+        missed = weights / np.diag(inverse)[:, None]
+        error = np.sqrt((missed**2).mean(axis=0))
+        if best is None or float(error.sum()) < best[0]:
+            best = float(error.sum()), metric, weights, error
+    assert best is not None  # there is at least one stretch
+    _, metric, weights, error = best
+    return Surrogate(
+        strongest=strongest,
+        coefficients=coefficients,
+        metric=metric,
+        points=points * metric,
+        weights=weights,
+        centre=centre,
+        scale=scale,
+        error=error * scale,
+    )
+
+
+def _sensitivity(points: Values, wanted: Values) -> Values:
+    """How strongly each input moves the outputs, by linear and square terms."""
+    features = np.column_stack([np.ones(len(points)), points, points**2 - 1])
+    ridge = RIDGE * len(points) * np.eye(features.shape[1])
+    solved = np.linalg.solve(features.T @ features + ridge, features.T @ wanted)
+    d = points.shape[1]
+    return np.asarray(np.sqrt((solved[1 : 1 + d] ** 2 + 2 * solved[1 + d :] ** 2).mean(axis=1)))
+
+
+def _basis(points: Values, strongest: NDArray[np.intp]) -> Values:
+    strong = points[:, strongest]
+    i, j = np.triu_indices(strong.shape[1], k=1)
+    return np.column_stack([np.ones(len(points)), points, points**2 - 1, strong[:, i] * strong[:, j]])
+
+
+def _kernel(left: Values, right: Values) -> Values:
+    """Squared exponential kernel of points already in units of the correlation lengths."""
+    square = (left**2).sum(axis=1)[:, None] + (right**2).sum(axis=1)[None, :] - 2 * left @ right.T
+    return np.asarray(np.exp(-0.5 * np.maximum(square, 0.0)))
