@@ -16,11 +16,9 @@ from laydown.domain.reading import Reading
 from laydown.domain.shop import Shop
 from laydown.domain.stack import Stack
 from laydown.domain.swatch import PressRun, Swatch, SwatchState
-from laydown.lab.bleed_fit import DISCREPANCY, FITTED, OVEN, SwatchRecord
-from laydown.lab.evidence import gather
-from laydown.lab.likelihood import usual_noise
-from laydown.lab.swatch_model import SwatchModel
-from laydown.models.sampling import SampleSet, corner_set, spread_over
+from laydown.lab.bleed_fit import FITTED
+from laydown.lab.evidence import SwatchRecord
+from laydown.lab.simulated import Truth, simulated_record
 from laydown.units import DAY, HOUR, MINUTE, from_celsius
 from small_shop import CLIMATE, blocking_white, costs, dryer, flashed_twice, polyester, press, screen, white
 
@@ -49,10 +47,16 @@ OVEN_TEST = Protocol(
     grade=Grade.MAKER,
 )
 
-THREE = (("", 1 * HOUR), ("warm half", 17 * HOUR), ("cool half", 17 * HOUR))
-"""Part and time of the three readings of an oven test."""
-
-LATER = (*THREE, ("cool half", 7 * DAY), ("cool half", 21 * DAY))
+LONG_TEST = replace(
+    OVEN_TEST,
+    name="oven-bleed-long",
+    readings=(
+        *OVEN_TEST.readings,
+        DueReading(reads=Reads.COLOUR, after=7 * DAY, part="cool half"),
+        DueReading(reads=Reads.COLOUR, after=21 * DAY, part="cool half"),
+    ),
+)
+"""The oven test, whose cool half is kept and read again."""
 
 
 def lab_shop(**changes: Any) -> Shop:
@@ -120,49 +124,20 @@ def record_of(one: Swatch, readings: tuple[Reading, ...], protocol: Protocol = O
     return SwatchRecord(swatch=one, protocol=protocol, readings=readings)
 
 
-def truth_samples(truth: dict[str, float]) -> SampleSet:
-    """One sample with the named directions off their best estimates."""
-    return corner_set(({k: v for k, v in truth.items() if k not in {OVEN, DISCREPANCY}},))
-
-
-def modelled_record(
+def simulated(
     shop: Shop,
     garment: Garment,
     truth: dict[str, float],
     *,
-    when: tuple[tuple[str, float], ...] = THREE,
-    graded: tuple[tuple[str, float], ...] = (),
+    rng: np.random.Generator | None = None,
+    protocol: Protocol = OVEN_TEST,
     number: int = 1,
     stack: Stack | None = None,
-    rng: np.random.Generator | None = None,
     **changes: Any,
 ) -> SwatchRecord:
-    """Record of a swatch as the model gives it for a truth, with the noise of the likelihood where there is an rng."""
+    """Swatch of a garment whose truth is known, read as the protocol asks."""
     one = swatch(garment, number, stack, **changes)
-    blank = tuple(colour_reading(100 * number + i, p, t, (90, 0, 0), of=number) for i, (p, t) in enumerate(when))
-    blank += tuple(grade_reading(100 * number + 50 + i, p, t, 4.0, of=number) for i, (p, t) in enumerate(graded))
-    record = record_of(one, blank)
-    (evidence,) = gather(shop, garment, (record,)).swatches
-    oven = 2.0 / 1.6448536 * truth.get(OVEN, 0.0)
-    predicted = SwatchModel(shop, garment, one).predict(evidence, truth_samples(truth), np.array([oven]))
-    lab, clean = predicted.colour[0], predicted.clean[0]
-    grades = predicted.grade[0]
-    if rng is not None:
-        noise = usual_noise()
-        size = float(spread_over(noise.discrepancy, np.array([truth.get(DISCREPANCY, 0.0)]))[0])
-        shared = rng.standard_normal() * np.sqrt(noise.shared)
-        own = rng.standard_normal((len(lab), 1)) * np.sqrt(1 - noise.shared)
-        lab = lab + size * (shared + own) * (lab - clean)
-        lab = lab + noise.offset * rng.standard_normal(3) + noise.reading * rng.standard_normal(lab.shape)
-        spread = np.hypot(noise.grade, size * np.clip(5 - grades, 0, 1.45))
-        grades = grades + spread * rng.standard_normal(grades.shape)
-    read = [
-        colour_reading(r.number, r.part, t, lab[i], of=number)
-        for i, ((_, t), r) in enumerate(zip(when, blank, strict=False))
-    ]
-    rounded = np.clip(np.floor(2 * grades + 0.5) / 2, 1, 5)
-    read += [replace(r, value=GreyScaleGrade(value=float(g))) for r, g in zip(blank[len(when) :], rounded, strict=True)]
-    return record_of(one, tuple(read))
+    return simulated_record(shop, garment, one, protocol, Truth(positions=truth), rng=rng, first_number=100 * number)
 
 
 def drawn_truth(rng: np.random.Generator) -> dict[str, float]:

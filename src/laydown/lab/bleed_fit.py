@@ -13,10 +13,9 @@ from laydown.data.read import read_table
 from laydown.domain.finding import ClothFinding, Level
 from laydown.domain.garment import Garment
 from laydown.domain.shop import Shop
-from laydown.lab.evidence import Evidence, Leg, SwatchEvidence, SwatchRecord, gather
+from laydown.lab.evidence import Evidence, Leg, SwatchRecord, gather
 from laydown.lab.likelihood import Noise, Observed, Outputs, log_likelihoods, observe, usual_noise
 from laydown.lab.posterior import (
-    Pool,
     adapt,
     effective_size,
     normalised,
@@ -61,11 +60,6 @@ FITTED = (*BLEED_DIMENSIONS, *NUISANCES, OVEN, DISCREPANCY)
 FORWARD = len(FITTED) - 1
 """All but the last reach the models; the discrepancy only reaches the likelihood."""
 
-FIRST_RUNS, NEXT_RUNS, LAST_RUNS = 240, 160, 400
-MOST_ROUNDS = 5
-WANTED = 200.0
-"""Effective draws at which a fit is done; after `MOST_ROUNDS` rounds it stops all the same and says what it has."""
-
 FEW = 50.0
 DRAWS = 400
 """Draws that a finding holds."""
@@ -75,6 +69,27 @@ MOST_TRAINED = 640
 
 BEND = 0.5
 """Colour change [ΔE] from which on the surrogate works on its logarithm rather than on itself."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Effort:
+    """How hard a fit tries.
+
+    Attributes
+    ----------
+    first, second, later : int
+        Runs of the models: at the prior, in the first round, in each round after it.
+    rounds : int
+        Most rounds.
+    wanted : float
+        Effective draws at which it is done; after the last round it stops all the same and says what it has.
+    """
+
+    first: int = 240
+    second: int = 160
+    later: int = 320
+    rounds: int = 6
+    wanted: float = 200.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +147,7 @@ def fit_bleed(
     *,
     prior: BleedPrior | None = None,
     noise: Noise | None = None,
+    effort: Effort | None = None,
     draws: int = DRAWS,
     seed: int = 0,
 ) -> BleedFit:
@@ -149,6 +165,7 @@ def fit_bleed(
         What other lots and cloths tell (`laydown.lab.pooling.prior_from`); left out: the shipped tables alone.
     noise : Noise, optional
         Errors of readings and model; left out: `usual_noise`.
+    effort : Effort, optional
     draws : int
         Draws to keep.
     seed : int
@@ -162,12 +179,17 @@ def fit_bleed(
     Notes
     -----
     The models are run at prior points, a surrogate is trained, a pool is drawn from the surrogate's posterior and the
-    models are run on a part of it; this goes on until the weights true by surrogate leave `WANTED` effective draws.
+    models are run on a part of it; this goes on until the weights true by surrogate leave enough effective draws.
     The draws rest on true runs only: docs/lab/calibration.md.
     """
     evidence = gather(shop, garment, records)
     fitter = _Fitter(
-        shop=shop, evidence=evidence, prior=prior or plain_prior(), noise=noise or usual_noise(), seed=seed
+        shop=shop,
+        evidence=evidence,
+        prior=prior or plain_prior(),
+        noise=noise or usual_noise(),
+        effort=effort or Effort(),
+        seed=seed,
     )
     return fitter.fit(draws)
 
@@ -226,10 +248,25 @@ def forecast_swatch(
     return model.differences(leg, area, fit.samples, oven_error=fit.oven_error)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Round:
+    """Points of one round, how often each was drawn, what the models say of them, and what they were drawn by."""
+
+    points: Values
+    count: Values
+    true: Values
+    predicted: list[SwatchPrediction]
+    surrogate: Surrogate
+    log_evidence: float
+
+
 class _Fitter:
     """One fit on its way: runs of the models, surrogates, rounds."""
 
-    def __init__(self, *, shop: Shop, evidence: Evidence, prior: BleedPrior, noise: Noise, seed: int) -> None:
+    def __init__(
+        self, *, shop: Shop, evidence: Evidence, prior: BleedPrior, noise: Noise, effort: Effort, seed: int
+    ) -> None:
+        self._effort = effort
         self._evidence, self._prior, self._noise = evidence, prior, noise
         self._rng = np.random.default_rng(seed)
         self._seed = seed
@@ -249,36 +286,49 @@ class _Fitter:
         ]
         trained_points, trained = points, self._reduced(predicted)
         proposal = prior_proposal(len(FITTED))
-        kept: list[tuple[Values, Values, list[SwatchPrediction], float]] = []
-        rounds = 0
-        for rounds in range(1, MOST_ROUNDS + 1):
+        kept: list[_Round] = []
+        for number in range(1, self._effort.rounds + 1):
             surrogate = train(trained_points[-MOST_TRAINED:, :FORWARD], trained[-MOST_TRAINED:])
             pool = adapt(partial(self._cheap, surrogate), proposal, self._rng)
             proposal = pool.proposal
-            points, count, cheap = self._choose(pool, NEXT_RUNS if rounds == 1 else LAST_RUNS, surrogate)
+            drawn = systematic(pool.weight, self._effort.second if number == 1 else self._effort.later, self._rng)
+            at, count = np.unique(drawn, return_counts=True)
+            points = pool.points[at]
             predicted = self._predict(points)
-            true = self._likelihood(predicted, points).sum(axis=1)
-            weight = count * np.exp(_capped(true - cheap))
-            weight /= weight.sum()
-            kept.append((points, weight, predicted, effective_size(weight)))
+            kept.append(
+                _Round(
+                    points=points,
+                    count=count.astype(float),
+                    true=self._likelihood(predicted, points).sum(axis=1),
+                    predicted=predicted,
+                    surrogate=surrogate,
+                    log_evidence=pool.log_evidence,
+                )
+            )
             trained_points = np.concatenate([trained_points, points])
             trained = np.concatenate([trained, self._reduced(predicted)])
-            if sum(size for *_, size in kept) >= WANTED and kept[-1][-1] >= WANTED / 2:
+            weight = self._weights(kept)
+            if number > 1 and effective_size(weight) >= self._effort.wanted:
                 break
-        return self._finish(kept, rounds, draws)
+        return self._finish(kept, weight, draws)
+
+    def _weights(self, rounds: list[_Round]) -> Values:
+        """Weight of every point of every round, adding up to 1.
+
+        Each point counts by its true likelihood beside the density that all rounds together drew it with (the balance
+        heuristic): a round whose surrogate was poor does no harm to the others.
+        """
+        points = np.concatenate([one.points for one in rounds])
+        drawn = [np.log(one.count.sum()) + self._cheap(one.surrogate, points) - one.log_evidence for one in rounds]
+        count = np.concatenate([one.count for one in rounds])
+        true = np.concatenate([one.true for one in rounds])
+        return normalised(np.log(count) + true - np.logaddexp.reduce(drawn, axis=0))
 
     def _first_points(self) -> Values:
         """Prior points by a Latin hypercube, through the same columns as any other sample set."""
-        drawn = sample_set(FIRST_RUNS, seed=self._seed + 1).points
+        drawn = sample_set(self._effort.first, seed=self._seed + 1).points
         columns = [drawn[:, DIMENSIONS.index(name)] for name in (*BLEED_DIMENSIONS, *NUISANCES)]
-        return np.column_stack([*columns, self._rng.standard_normal((FIRST_RUNS, 2))])
-
-    def _choose(self, pool: Pool, size: int, surrogate: Surrogate) -> tuple[Values, Values, Values]:
-        """Points of the pool to run the models at, how often each was drawn, and their cheap log-likelihood."""
-        drawn = systematic(pool.weight, size, self._rng)
-        at, count = np.unique(drawn, return_counts=True)
-        points = pool.points[at]
-        return points, count.astype(float), self._cheap(surrogate, points)
+        return np.column_stack([*columns, self._rng.standard_normal((self._effort.first, 2))])
 
     def sample_points(self, points: Values) -> SampleSet:
         """Sample set of fitted points: bleed directions through the prior, all others as they are."""
@@ -340,31 +390,25 @@ class _Fitter:
             start += n + g + k
         return total
 
-    def _finish(
-        self, kept: list[tuple[Values, Values, list[SwatchPrediction], float]], rounds: int, draws: int
-    ) -> BleedFit:
-        """Put the rounds together, each by its effective size, and draw alike."""
-        sizes = np.array([size for *_, size in kept])
-        share = sizes / sizes.sum()
-        weight = np.concatenate([s * w for s, (_, w, _, _) in zip(share, kept, strict=True)])
-        points = np.concatenate([p for p, *_ in kept])
-        at = systematic(weight, draws, self._rng)
-        at = self._rng.permutation(at)
+    def _finish(self, kept: list[_Round], weight: Values, draws: int) -> BleedFit:
+        """Draw alike from the weighted points of all rounds."""
+        points = np.concatenate([one.points for one in kept])
+        at = self._rng.permutation(systematic(weight, draws, self._rng))
         predictions = [
             SwatchPrediction(
-                colour=np.concatenate([k[2][i].colour for k in kept])[at],
-                clean=np.concatenate([k[2][i].clean for k in kept])[at],
-                grade=np.concatenate([k[2][i].grade for k in kept])[at],
+                colour=np.concatenate([one.predicted[i].colour for one in kept])[at],
+                clean=np.concatenate([one.predicted[i].clean for one in kept])[at],
+                grade=np.concatenate([one.predicted[i].grade for one in kept])[at],
             )
             for i in range(len(self._models))
         ]
         points = points[at]
         discrepancy = self._discrepancy(points)
-        effective = min(float(sizes.sum()), effective_size(weight))
+        effective = effective_size(weight)
         notes = []
         if effective < FEW:
             notes.append(
-                f"the draws are worth only {effective:.0f} independent ones after {rounds} rounds: "
+                f"the draws are worth only {effective:.0f} independent ones after {len(kept)} rounds: "
                 "read the bands as rough; contradicting or very many readings can cause that"
             )
         return BleedFit(
@@ -381,7 +425,7 @@ class _Fitter:
             observed=tuple(self._observed),
             noise=self._noise,
             effective=effective,
-            rounds=rounds,
+            rounds=len(kept),
             runs=self._runs,
             notes=tuple(notes),
         )
@@ -405,11 +449,3 @@ class _Fitter:
             runs=0,
             notes=("there is no reading to fit to: this is what was known before",),
         )
-
-
-def _capped(log_ratio: Values) -> Values:
-    """Keep ratios within what a double holds; only their differences count."""
-    return np.asarray(log_ratio - log_ratio.max())
-
-
-__all__ = ["BleedFit", "SwatchEvidence", "finding_of", "fit_bleed", "forecast_swatch", "normalised"]

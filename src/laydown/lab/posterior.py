@@ -64,10 +64,22 @@ def prior_proposal(d: int) -> Proposal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pool:
-    """Weighed points; ``weight`` adds up to 1."""
+    """Weighed points.
+
+    Attributes
+    ----------
+    points : ndarray, shape (size, d)
+    weight : ndarray, shape (size,)
+        Adds up to 1.
+    log_evidence : float
+        Logarithm of the likelihood's mean over the prior.
+    proposal : Proposal
+        That the points were drawn from.
+    """
 
     points: Values
     weight: Values
+    log_evidence: float
     proposal: Proposal
 
     @property
@@ -112,7 +124,8 @@ def adapt(log_likelihood: LogDensity, start: Proposal, rng: np.random.Generator,
         ratio, likelihood = proposal.log_ratio(points), log_likelihood(points)
         whole = normalised(ratio + likelihood)
         if best is None or effective_size(whole) > best.effective:
-            best = Pool(points=points, weight=whole, proposal=proposal)
+            evidence = float(np.logaddexp.reduce(ratio + likelihood) - np.log(size))
+            best = Pool(points=points, weight=whole, log_evidence=evidence, proposal=proposal)
         if best.effective >= ENOUGH * size:
             break
         power = _next_power(power, ratio, likelihood, STEP_SHARE * size)
