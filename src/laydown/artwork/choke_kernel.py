@@ -1,7 +1,7 @@
 """Compiled growing and shrinking of areas by a disc, on packed bits; `choke_discs` is the door.
 
 Bit x % 64 of word x // 64 stands for column x. A disc is, row by row, a run of pixels: a row is widened once for each
-width that occurs, by shifts that treble it, and the result is the union of the widened rows above and below.
+width that occurs, by shifts that double it, and the result is the union of the widened rows above and below.
 """
 
 from __future__ import annotations
@@ -68,8 +68,8 @@ def _widened(row: Words, reach: int, target: Words, scratch: Words) -> None:
     target[:] = row
     done = 0
     while done < reach:
-        # A run widened by d has no gaps of 2 d + 1 and less, so it may next be moved that far.
-        step = min(reach - done, 2 * done + 1 if done else 1, 63)
+        # A run widened by d is at least d + 1 long, also where the picture's edge cuts it, so it may be moved that far.
+        step = min(reach - done, done + 1, 63)
         scratch[:] = target
         _shifted_union(scratch, target, step)
         done += step

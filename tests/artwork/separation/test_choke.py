@@ -43,6 +43,16 @@ def test_shrinking_is_the_exact_distance_to_what_is_open(mask, radius):
 
 
 @pytest.mark.interpreted
+@pytest.mark.parametrize("columns", [3, 64, 65, 128])
+@pytest.mark.parametrize("radius", [2, 4, 9, 30])
+def test_a_disc_that_the_edge_of_the_picture_cuts_has_no_gap(columns, radius):
+    for at in (0, columns - 1):
+        mask = np.zeros((1, columns), dtype=np.uint8)
+        mask[0, at] = 1
+        assert (grown(area_from(mask), radius).pixels() == (distance_transform_edt(mask == 0) <= radius)).all()
+
+
+@pytest.mark.interpreted
 def test_a_disc_crosses_the_words_it_is_packed_in():
     mask = np.zeros((9, 140), dtype=np.uint8)
     mask[4, 63] = mask[4, 128] = 1
