@@ -239,7 +239,7 @@ def test_the_first_owner_comes_in_with_the_code_of_the_console(chromium, tmp_pat
         assert page.get_by_role("link", name="Sea Pink").is_visible()
         page.goto(f"{address}/account")
         page.get_by_role("button", name="Log out").click()
-        assert page.get_by_role("button", name="Log in").is_visible()
+        page.get_by_role("button", name="Log in").wait_for()
         page.close()
 
 
