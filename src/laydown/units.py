@@ -321,3 +321,13 @@ def from_cm2(square_cm: Number) -> Number:
 def from_per_hour(per_hour: Number) -> Number:
     """Per second from per hour."""
     return per_hour / HOUR
+
+
+def from_kilopascal(kilopascal: Number) -> Number:
+    """Pascals from kilopascals."""
+    return kilopascal * 1e3
+
+
+def to_kilopascal(pascal: Number) -> Number:
+    """Kilopascals from pascals."""
+    return pascal / 1e3

@@ -15,6 +15,7 @@ from laydown.domain.fibre import FIBRES, FibreContent
 from laydown.domain.garment import Dye, Garment, History, Structure
 from laydown.domain.ink import Blocker, Bond, Cure, Ink, InkFamily, InkKind, InkOptics, Viscosity
 from laydown.domain.press import Flash, Press
+from laydown.domain.protocol import DueReading, PassLimit, Protocol, Reads, Step, Subject
 from laydown.domain.quantity import Grade, Quantity
 from laydown.domain.rule import Condition, Effect, Rule
 from laydown.domain.screen import Mesh, Screen, ScreenState
@@ -297,6 +298,52 @@ def rule_shelves(draw):
     return tuple(rules)
 
 
+@st.composite
+def protocols(draw):
+    times = st.sampled_from([(1.0, 90), (60.0, 60), (3600.0, 48), (86400.0, 30)]).flatmap(
+        lambda unit: st.integers(0, unit[1]).map(lambda count: count * unit[0])
+    )
+    parts = draw(st.lists(TEXT, min_size=1, max_size=3, unique=True))
+    step = st.builds(
+        Step,
+        text=TEXT,
+        part=st.just("") | st.sampled_from(parts),
+        temperature=st.none() | number(-39, 290, units.from_celsius, digits=1),
+        duration=st.none() | times,
+        humidity=st.none() | number(0, 100, units.from_percent, digits=0),
+        pressure=st.none() | number(0, 900, units.from_kilopascal, digits=1),
+    )
+    steps = (*(Step(text=draw(TEXT), part=part) for part in parts), *draw(st.lists(step, max_size=3)))
+    due = st.builds(
+        DueReading,
+        reads=st.sampled_from(Reads),
+        after=times,
+        part=st.just("") | st.sampled_from(parts),
+        times=whole(1, 100),
+    )
+    bounds = draw(st.lists(number(-5, 5), max_size=2).map(sorted))
+    limit = PassLimit(
+        reads=draw(st.sampled_from(Reads)),
+        text=draw(TEXT),
+        least=bounds[0] if bounds else None,
+        most=bounds[1] if len(bounds) > 1 else None,
+    )
+    return Protocol(
+        name=draw(st.from_regex(r"[a-z][a-z0-9-]{0,20}[a-z0-9]", fullmatch=True)),
+        title=draw(TEXT),
+        subject=draw(st.sampled_from(Subject)),
+        purpose=draw(TEXT),
+        materials=tuple(draw(st.lists(TEXT, max_size=3))),
+        steps=steps,
+        readings=tuple(draw(st.lists(due, min_size=1, max_size=3))),
+        limit=draw(st.none() | st.just(limit)),
+        cautions=tuple(draw(st.lists(TEXT, max_size=2))),
+        work=draw(whole(0, 600).map(lambda minutes: minutes * 60.0)),
+        source=draw(TEXT),
+        grade=draw(st.sampled_from(Grade)),
+    )
+
+
 def costs():
     money = number(0, 1e6, digits=2)
     return st.builds(
@@ -331,6 +378,7 @@ def shops():
         presses=shelf(presses()),
         dryers=shelf(dryers()),
         rules=rule_shelves(),
+        protocols=shelf(protocols()).map(lambda found: tuple(sorted(found, key=lambda one: one.name))),
         costs=costs(),
         climate=st.builds(
             Climate,

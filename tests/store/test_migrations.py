@@ -5,16 +5,19 @@ adds its own with ``python tests/store/new_state.py`` and changes none of the ot
 """
 
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
-from everything import NOON, PLAN
+from everything import NOON, PLAN, fill_lab, printed_swatch
 from order_texts_of_store import ORDER, order_text
 from sqlalchemy import MetaData, create_engine, inspect, select
 
-from laydown.store import change_log, files, jobs, orders, plans, press_log, users
+from laydown.documents.protocol_file import protocol_table, shipped_protocols
+from laydown.domain.reading import standing
+from laydown.store import change_log, files, jobs, orders, plans, press_log, readings, shelves, swatches, users
 from laydown.store.address import address_of
 from laydown.store.database import open_store
 from laydown.store.engines import engine_for
@@ -86,7 +89,7 @@ def test_a_released_database_is_upgraded_with_all_that_is_in_it(released, revisi
         assert files.content(tx, orders.version(tx, 1, 2).files["art/a.png"]) == b"\x00\xffpicture" * 100
         first, second = plans.of_order(tx, 1)
         assert plans.text(tx, first) == PLAN
-        assert plans.rests_on(tx, first)[0] == shop
+        assert plans.rests_on(tx, first)[0] == replace(shop, findings=())
         assert (second.changed_from, second.change, second.reason) == (1, {"belt": 2.5}, "slower")
         assert press_log.totals(tx, 1).printed == 50
         assert press_log.of_order(tx, 1)[0].happened_at == NOON
@@ -94,6 +97,31 @@ def test_a_released_database_is_upgraded_with_all_that_is_in_it(released, revisi
         assert jobs.get(tx, 1).result == {"plan": 2}
         assert change_log.lines(tx, limit=10**6)[-1].who == "Ünal"
         assert orders.add(tx, ORDER).id > 1
+
+
+@pytest.mark.parametrize("revision", REVISIONS)
+def test_an_upgraded_database_keeps_its_lab_or_takes_one_up(released, revision):
+    with open_store(released(revision)) as store:
+        if revision == "0001":
+            with store.read() as tx:
+                assert swatches.find(tx) == ()
+                shop, user = load_shop(tx), users.find(tx, "ünal").id
+            # The shop of before has no tests of its own.
+            assert shop.protocols == ()
+            with store.write(who="ben") as tx:
+                shelves.put(tx, "protocols", protocol_table(shipped_protocols()[0]), revision=None)
+                shop = replace(load_shop(tx), protocols=(replace(shipped_protocols()[0], name="hot-van"),))
+            fill_lab(store, shop, 1, user)
+        with store.read() as tx:
+            (kept,) = swatches.find(tx)
+            assert kept.swatch == replace(printed_swatch(load_shop(tx), order=1), number=kept.number)
+            assert [one.number for one in standing_of(tx, kept.number)] == [2, 3, 4]
+            assert swatches.ticks(tx, (kept.number,))[kept.number][0].done
+            assert load_shop(tx).findings[0].draws == ((0.1, -0.2), (1.5, 0.3))
+
+
+def standing_of(tx, number):
+    return standing(tuple(one.reading for one in readings.of_swatch(tx, number)))
 
 
 @pytest.mark.parametrize("revision", REVISIONS)

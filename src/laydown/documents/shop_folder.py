@@ -15,6 +15,7 @@ from laydown.documents.ink_file import InkEntry, ink_from, ink_table
 from laydown.documents.likeness import with_likeness
 from laydown.documents.mesh_shelf import read_own_meshes, shipped_meshes
 from laydown.documents.press_file import PressEntry, press_from, press_table
+from laydown.documents.protocol_file import FOLDER, forget_other_protocols, protocol_text, read_protocols
 from laydown.documents.rule_file import RuleEntry, rule_from, rule_table
 from laydown.documents.screen_file import MeshEntry, ScreenEntry, mesh_table, screen_from, screen_table
 from laydown.documents.sentences import nearest, told_at, validated
@@ -35,7 +36,8 @@ SHELF_FILES = (
     ("dryers.toml", "dryers and their zones"),
     ("rules.toml", "trade rules"),
 )
-"""Every file that a shop's folder must have, and what it is for. ``meshes.csv`` may be there as well."""
+"""Every file that a shop's folder must have, and what it is for. ``meshes.csv`` may be there as well, and a folder
+``protocols`` with a file a test."""
 
 E = TypeVar("E", bound=Entry)
 R = TypeVar("R")
@@ -65,6 +67,7 @@ def read_shop(folder: Path) -> Shop:
     presses = _shelf(folder, "presses.toml", "press", PressEntry, press_from)
     dryers = _shelf(folder, "dryers.toml", "dryer", DryerEntry, dryer_from)
     rules = _shelf(folder, "rules.toml", "rule", RuleEntry, rule_from)
+    protocols = read_protocols(folder / FOLDER)
     costs = costs_from(entry.costs, where=str(own))
     climate = climate_from(entry.climate, where=str(own))
     practice = practice_from(entry.practice, where=str(own))
@@ -77,6 +80,7 @@ def read_shop(folder: Path) -> Shop:
             presses=presses,
             dryers=dryers,
             rules=rules,
+            protocols=protocols,
             costs=costs,
             climate=climate,
             practice=practice,
@@ -110,6 +114,7 @@ def write_shop(shop: Shop, folder: Path) -> None:
                 f"nothing was written, as it could not be read back: {error.what}", where=place
             ) from None
     write_whole_files(folder, texts)
+    forget_other_protocols(folder, texts)
 
 
 def shop_texts(shop: Shop) -> dict[str, str]:
@@ -141,7 +146,7 @@ def shop_texts(shop: Shop) -> dict[str, str]:
     screens = [screen_table(screen) for screen in shop.screens]
     texts["screens.csv"] = csv_text(screens, ScreenEntry, comment=f"{purpose_of('screens.csv').capitalize()}.")
     texts["meshes.csv"] = csv_text(own, MeshEntry, comment="Meshes that the shipped table does not have.")
-    return texts
+    return texts | {f"{FOLDER}/{one.name}.toml": protocol_text(one) for one in shop.protocols}
 
 
 def purpose_of(file: str) -> str:

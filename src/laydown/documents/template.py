@@ -6,13 +6,15 @@ from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
 
+from laydown.documents.protocol_file import FOLDER
 from laydown.documents.whole_files import write_whole_files
 from laydown.errors import InvalidInput
 
 
 def template_texts() -> dict[str, str]:
-    """Text of every file of the invented shop, by file name."""
-    return _texts("shop", (".toml", ".csv"))
+    """Text of every file of the invented shop, by file name; those of its tests begin with ``protocols/``."""
+    tests = {f"{FOLDER}/{name}": text for name, text in _texts(f"shop/{FOLDER}", (".toml",)).items()}
+    return _texts("shop", (".toml", ".csv")) | tests
 
 
 def demo_order_texts() -> dict[str, str]:

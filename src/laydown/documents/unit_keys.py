@@ -53,6 +53,7 @@ FILE_UNITS = (
     FileUnit(symbol="N/cm", to_si=units.from_n_per_cm, from_si=units.to_n_per_cm),
     FileUnit(symbol="kJ/mol", to_si=units.from_kj_per_mol, from_si=units.to_kj_per_mol),
     FileUnit(symbol="W/m²K", to_si=_same, from_si=_same),
+    FileUnit(symbol="kPa", to_si=units.from_kilopascal, from_si=units.to_kilopascal),
     FileUnit(symbol="kg", to_si=_same, from_si=_same),
     FileUnit(symbol="%", to_si=units.from_percent, from_si=units.to_percent),
 )

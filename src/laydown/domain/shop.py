@@ -12,6 +12,7 @@ from laydown.domain.finding import ClothFinding
 from laydown.domain.garment import Garment
 from laydown.domain.ink import Ink, InkKind
 from laydown.domain.press import Press
+from laydown.domain.protocol import Protocol as Test
 from laydown.domain.rule import Rule
 from laydown.domain.screen import Screen
 from laydown.errors import InvalidInput, NotFound
@@ -63,6 +64,8 @@ class Shop:
 
     Attributes
     ----------
+    protocols : tuple of Protocol
+        The shop's own tests, beside those that come with the package.
     findings : tuple of ClothFinding
         What the shop's own tests say of its cloths.
     """
@@ -74,6 +77,7 @@ class Shop:
     presses: tuple[Press, ...] = ()
     dryers: tuple[Dryer, ...] = ()
     rules: tuple[Rule, ...] = ()
+    protocols: tuple[Test, ...] = ()
     findings: tuple[ClothFinding, ...] = ()
     costs: Costs
     climate: Climate
@@ -97,6 +101,7 @@ class Shop:
             ("presses", self.presses),
             ("dryers", self.dryers),
             ("rules", self.rules),
+            ("protocols", self.protocols),
         )
 
     def garment(self, name: str) -> Garment:

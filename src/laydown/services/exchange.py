@@ -32,10 +32,13 @@ __all__ = [
     "take_out",
 ]
 
-MOST_FILES = 50
+MOST_FILES = 200
 LARGEST_UNPACKED = 50_000_000
 ENDINGS = (".toml", ".csv")
 """What a shop's folder consists of; other files of an archive are left aside."""
+
+FOLDERS = ("protocols",)
+"""Folders within a shop's folder."""
 
 
 def take_out(store: Store) -> bytes:
@@ -138,7 +141,9 @@ def _unpack(packed: bytes, folder: Path) -> None:
                 with archive.open(entry) as file:
                     # What the archive says of a size may be a lie.
                     content = file.read(entry.file_size + 1)
-                (folder / PurePosixPath(entry.filename).name).write_bytes(content[: entry.file_size])
+                path = folder / _within(PurePosixPath(entry.filename))
+                path.parent.mkdir(exist_ok=True)
+                path.write_bytes(content[: entry.file_size])
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError, zlib.error) as error:
         raise InvalidInput(f"this is no ZIP archive that can be read ({error})", where="archive") from None
 
@@ -147,4 +152,12 @@ def _wanted(entry: zipfile.ZipInfo) -> bool:
     """Whether an entry is a file of the shop's folder: at the top, or in one folder of any name."""
     path = PurePosixPath(entry.filename)
     plain = not stat.S_ISLNK(entry.external_attr >> 16) and not entry.is_dir()
-    return plain and len(path.parts) <= 2 and path.suffix in ENDINGS and path.name == Path(path.name).name
+    most = 3 if len(path.parts) > 1 and path.parts[-2] in FOLDERS else 2
+    proper = path.name == Path(path.name).name and path.parts[0] != "/" and ".." not in path.parts
+    return plain and len(path.parts) <= most and path.suffix in ENDINGS and proper
+
+
+def _within(path: PurePosixPath) -> Path:
+    """Where a file lies within the shop's folder."""
+    folder = path.parts[-2] if len(path.parts) > 1 and path.parts[-2] in FOLDERS else ""
+    return Path(folder) / path.name

@@ -65,6 +65,7 @@ SHELF_LABELS = (
     ShelfKind(name="presses", label="Presses", one="press", about="Presses and the flash units that stand at them."),
     ShelfKind(name="dryers", label="Dryers", one="dryer", about="Conveyor dryers, zone by zone."),
     ShelfKind(name="rules", label="Rules", one="rule", about="Trade rules that plans are made by; switch off or add."),
+    ShelfKind(name="protocols", label="Tests", one="test", about="The shop's own tests, beside those that come along."),
     ShelfKind(name="costs", label="Costs", one="cost sheet", about="Rates that prices are reckoned with."),
     ShelfKind(name="climate", label="Climate", one="climate", about="Air on the shop floor and in the store room."),
     ShelfKind(name="practice", label="Practice", one="practice", about="What you measured of your own printing."),

@@ -33,7 +33,7 @@ def copy_rows(source: Connection, target: Connection, *, leave_out: Iterable[Tab
         for part in rows.partitions(at_once):
             target.execute(table.insert(), [dict(row._mapping) for row in part])  # noqa: SLF001 - its public name
     if target.dialect.name == "postgresql":
-        _count_on(target)
+        count_on(target)
 
 
 def empty_tables(connection: Connection) -> None:
@@ -68,8 +68,8 @@ def _on_log(connection: Connection) -> str:
     return "" if connection.dialect.name == "sqlite" else " ON change_log"
 
 
-def _count_on(connection: Connection) -> None:
-    """Let numbers go on above every number that was given out, before the copy or in it."""
+def count_on(connection: Connection) -> None:
+    """Let numbers of a PostgreSQL database go on above every number that was given out or came from elsewhere."""
     for table in _COUNTERS:
         sequence = f"pg_get_serial_sequence('{table.name}', 'id')"
         present = connection.execute(text(f"SELECT last_value, is_called FROM {_name(connection, sequence)}")).one()  # noqa: S608

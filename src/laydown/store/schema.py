@@ -2,63 +2,55 @@
 
 from __future__ import annotations
 
-import datetime as dt
-
 from sqlalchemy import (
     BigInteger,
     Boolean,
     CheckConstraint,
     Column,
     Date,
-    DateTime,
-    Dialect,
     Float,
     ForeignKeyConstraint,
     Index,
     Integer,
     LargeBinary,
-    MetaData,
     PrimaryKeyConstraint,
     String,
     Table,
     Text,
-    TypeDecorator,
     UniqueConstraint,
 )
 
+from laydown.store.columns import UtcTime, metadata, one_of
+from laydown.store.schema_lab import feeds, findings, import_mappings, measures, readings, swatch_steps, swatches
 from laydown.store.words import JOB_STATES, ORDER_STATES, PRESS_ENTRIES, ROLES, SHELF_KINDS
 
-REVISION = "0001"
+__all__ = [
+    "REVISION",
+    "api_tokens",
+    "change_log",
+    "feeds",
+    "file_chunks",
+    "files",
+    "findings",
+    "import_mappings",
+    "jobs",
+    "measures",
+    "metadata",
+    "order_files",
+    "order_versions",
+    "orders",
+    "plans",
+    "press_entries",
+    "readings",
+    "sessions",
+    "shelf_items",
+    "swatch_steps",
+    "swatches",
+    "users",
+]
+
+REVISION = "0002"
 """Revision that these tables stand for; the newest of `laydown.store.migrations`."""
-
-
-class UtcTime(TypeDecorator[dt.datetime]):
-    """A moment in UTC; what goes in and comes out knows its time zone on every database."""
-
-    impl = DateTime(timezone=True)
-    cache_ok = True
-
-    def process_bind_param(self, value: dt.datetime | None, dialect: Dialect) -> dt.datetime | None:
-        """Turn a moment into UTC; SQLite keeps it as text without a zone."""
-        if value is None:
-            return None
-        if value.tzinfo is None:
-            raise ValueError(f"{value} names no time zone")
-        moment = value.astimezone(dt.UTC)
-        return moment.replace(tzinfo=None) if dialect.name == "sqlite" else moment
-
-    def process_result_value(self, value: dt.datetime | None, dialect: Dialect) -> dt.datetime | None:  # noqa: ARG002
-        """Give a moment its zone back."""
-        if value is None:
-            return None
-        return value.replace(tzinfo=dt.UTC) if value.tzinfo is None else value.astimezone(dt.UTC)
-
-
-metadata = MetaData()
-
-
-def _one_of(column: str, words: tuple[str, ...]) -> str:
-    return f"{column} IN ({', '.join(repr(word) for word in words)})"
 
 
 shelf_items = Table(
@@ -75,7 +67,7 @@ shelf_items = Table(
     Column("changed_by", String(80), nullable=False),
     PrimaryKeyConstraint("id", name="pk_shelf_items"),
     UniqueConstraint("kind", "name", name="uq_shelf_items_kind_name"),
-    CheckConstraint(_one_of("kind", SHELF_KINDS), name="ck_shelf_items_kind"),
+    CheckConstraint(one_of("kind", SHELF_KINDS), name="ck_shelf_items_kind"),
 )
 
 files = Table(
@@ -117,7 +109,7 @@ orders = Table(
     Column("changed_at", UtcTime, nullable=False),
     Column("changed_by", String(80), nullable=False),
     PrimaryKeyConstraint("id", name="pk_orders"),
-    CheckConstraint(_one_of("state", ORDER_STATES), name="ck_orders_state"),
+    CheckConstraint(one_of("state", ORDER_STATES), name="ck_orders_state"),
     CheckConstraint("quantity > 0", name="ck_orders_quantity"),
     Index("ix_orders_state_due", "state", "due"),
 )
@@ -189,7 +181,7 @@ press_entries = Table(
     PrimaryKeyConstraint("id", name="pk_press_entries"),
     UniqueConstraint("key", name="uq_press_entries_key"),
     ForeignKeyConstraint(["order_id"], ["orders.id"], name="fk_press_entries_order"),
-    CheckConstraint(_one_of("kind", PRESS_ENTRIES), name="ck_press_entries_kind"),
+    CheckConstraint(one_of("kind", PRESS_ENTRIES), name="ck_press_entries_kind"),
     Index("ix_press_entries_order", "order_id"),
 )
 
@@ -208,7 +200,7 @@ users = Table(
     Column("changed_at", UtcTime, nullable=False),
     PrimaryKeyConstraint("id", name="pk_users"),
     UniqueConstraint("folded", name="uq_users_folded"),
-    CheckConstraint(_one_of("role", ROLES), name="ck_users_role"),
+    CheckConstraint(one_of("role", ROLES), name="ck_users_role"),
 )
 
 sessions = Table(
@@ -239,7 +231,7 @@ api_tokens = Table(
     PrimaryKeyConstraint("id", name="pk_api_tokens"),
     UniqueConstraint("token_hash", name="uq_api_tokens_token_hash"),
     ForeignKeyConstraint(["user_id"], ["users.id"], name="fk_api_tokens_user"),
-    CheckConstraint(_one_of("role", ROLES), name="ck_api_tokens_role"),
+    CheckConstraint(one_of("role", ROLES), name="ck_api_tokens_role"),
 )
 
 jobs = Table(
@@ -260,7 +252,7 @@ jobs = Table(
     Column("ended_at", UtcTime),
     Column("made_by", String(80), nullable=False),
     PrimaryKeyConstraint("id", name="pk_jobs"),
-    CheckConstraint(_one_of("state", JOB_STATES), name="ck_jobs_state"),
+    CheckConstraint(one_of("state", JOB_STATES), name="ck_jobs_state"),
     CheckConstraint("progress >= 0 AND progress <= 1", name="ck_jobs_progress"),
     Index("ix_jobs_state", "state"),
 )

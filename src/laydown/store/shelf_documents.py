@@ -14,6 +14,7 @@ from laydown.documents.garment_file import GarmentEntry, garment_from, garment_t
 from laydown.documents.ink_file import InkEntry, ink_from, ink_table
 from laydown.documents.mesh_shelf import shipped_meshes
 from laydown.documents.press_file import PressEntry, press_from, press_table
+from laydown.documents.protocol_file import ProtocolEntry, protocol_from, protocol_table
 from laydown.documents.rule_file import RuleEntry, rule_from, rule_table
 from laydown.documents.screen_file import (
     CLOSED,
@@ -63,6 +64,7 @@ KINDS = (
     Kind("presses", PressEntry, press_from, press_table),
     Kind("dryers", DryerEntry, dryer_from, dryer_table),
     Kind("rules", RuleEntry, rule_from, rule_table),
+    Kind("protocols", ProtocolEntry, protocol_from, protocol_table),
     Kind("shop", NameEntry, lambda entry, **_: entry.name, None),
     Kind("preferences", PreferencesEntry, lambda entry, **_: preferences_from(entry), None),
     Kind("climate", ClimateEntry, climate_from, None),

@@ -10,16 +10,19 @@ from typing import Any
 from sqlalchemy import select
 
 from laydown.documents.csv_file import csv_text
+from laydown.documents.finding_document import finding_document, finding_from
 from laydown.documents.mesh_shelf import read_own_meshes
+from laydown.documents.protocol_file import forget_other_protocols
 from laydown.documents.screen_file import MeshEntry, mesh_table
 from laydown.documents.shop_folder import read_shop, shop_texts
 from laydown.documents.toml_file import read_toml
 from laydown.documents.toml_text import toml_text
 from laydown.documents.whole_files import write_whole_files
+from laydown.domain.finding import ClothFinding
 from laydown.domain.screen import Mesh
 from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput, NotFound
-from laydown.store import shelves
+from laydown.store import findings, shelves
 from laydown.store.schema import shelf_items
 from laydown.store.shelf_documents import document_of, numbered, own_meshes, record_of, setting_documents, used_meshes
 from laydown.store.transaction import Transaction, json_text
@@ -50,7 +53,7 @@ def load_shop(tx: Transaction) -> Shop:
         texts[row.kind].append(row.document)
     if not texts["shop"]:
         raise NotFound("shop", "shop", ())
-    return _shop(texts, shelves.meshes_by_name(tx))
+    return _shop(texts, shelves.meshes_by_name(tx), findings.of_shop(tx))
 
 
 def save_shop(
@@ -141,12 +144,13 @@ def export_folder(tx: Transaction, folder: Path) -> None:
     """
     texts = export_texts(tx)
     write_whole_files(folder, texts)
+    forget_other_protocols(folder, texts)
     if NOTES_FILE not in texts:
         (folder / NOTES_FILE).unlink(missing_ok=True)
 
 
 def shop_document(shop: Shop) -> str:
-    """JSON text of everything a plan rests on: the whole shop, every mesh of its screens with its numbers.
+    """JSON text of everything a plan rests on: the shop, every mesh of its screens with its numbers, its findings.
 
     The same shop always gives the same text, and `shop_from_document` the same shop, whatever the shipped tables say
     by then.
@@ -156,28 +160,38 @@ def shop_document(shop: Shop) -> str:
         document[kind] = [document_of(kind, record) for record in records]
     used = used_meshes(shop)
     document["meshes"] = [mesh_table(used[name]) for name in sorted(used)]
+    if shop.findings:
+        document["findings"] = [finding_document(one) for one in shop.findings]
     return json_text(document)
 
 
 def shop_from_document(text: str) -> Shop:
     """Shop of a `shop_document`."""
     document = json.loads(text)
-    texts = {kind: [json_text(one) for one in document[kind]] for kind in SHELVES}
+    # Snapshots of before there were tests on a shelf have none.
+    texts = {kind: [json_text(one) for one in document.get(kind, ())] for kind in SHELVES}
     texts |= {kind: [json_text(document[kind])] for kind in SETTINGS}
-    return _shop(texts, {mesh.name: mesh for mesh in (record_of("meshes", one) for one in texts["meshes"])})
+    found = tuple(finding_from(one, where="the shop as it was") for one in document.get("findings", ()))
+    return _shop(texts, {mesh.name: mesh for mesh in (record_of("meshes", one) for one in texts["meshes"])}, found)
 
 
-def _shop(texts: Mapping[str, Sequence[str]], meshes: Mapping[str, Mesh]) -> Shop:
+def _shop(texts: Mapping[str, Sequence[str]], meshes: Mapping[str, Mesh], found: tuple[ClothFinding, ...]) -> Shop:
     many = {kind: tuple(record_of(kind, text, meshes) for text in texts[kind]) for kind in SHELVES if kind != "meshes"}
     one = {kind: record_of(kind, texts[kind][0] if texts[kind] else "{}") for kind in SETTINGS}
     return Shop(
         name=one["shop"],
+        findings=found,
         preferences=one["preferences"],
         climate=one["climate"],
         costs=one["costs"],
         practice=one["practice"],
-        **(many | {"rules": numbered(many["rules"])}),
+        # Tests are found by their names and stand in no order.
+        **(many | {"rules": numbered(many["rules"]), "protocols": tuple(sorted(many["protocols"], key=_name))}),
     )
+
+
+def _name(record: Any) -> str:
+    return str(record.name)
 
 
 def _remove_others(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-SHELVES = ("garments", "inks", "meshes", "screens", "presses", "dryers", "rules")
+SHELVES = ("garments", "inks", "meshes", "screens", "presses", "dryers", "rules", "protocols")
 """Kinds of shelf item of which there are many, each with a name of its own."""
 
 SETTINGS = ("shop", "preferences", "climate", "costs", "practice")
@@ -20,3 +20,15 @@ ROLES = ("viewer", "press", "lead", "owner")
 
 JOB_STATES = ("waiting", "running", "done", "failed", "cancelled")
 """``done``, ``failed`` and ``cancelled`` are final."""
+
+SWATCH_STATES = ("planned", "made", "read", "dropped")
+
+READS = ("colour", "staining grade", "change grade", "mass", "temperature", "tone", "pass or fail", "photo")
+
+FINDING_LEVELS = ("lot", "cloth", "dye class", "ink film")
+
+SHOP_MEASURES = ("transfer", "optics", "tone")
+"""What a shop measures of its screens and inks: share of ink that leaves the mesh, S and K, dot gain."""
+
+MAPPINGS = ("measurements", "probe log")
+"""Kinds of file whose columns somebody told once."""
