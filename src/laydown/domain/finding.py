@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from laydown.domain.garment import Dye, Garment
+from laydown.domain.garment import Dye
 from laydown.errors import InvalidInput
 
 
@@ -24,6 +23,9 @@ class Level(StrEnum):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClothFinding:
     """Joint draws of uncertain inputs, as standard normal positions along named directions.
+
+    What is kept of a fit rests on the readings of one lot alone; what a plan uses takes the other lots in
+    (`laydown.models.bleed_pooling.finding_for`).
 
     Attributes
     ----------
@@ -92,35 +94,3 @@ class ClothFinding:
             Level.DYE_CLASS: f"other cloths dyed {self.dye.value}",
             Level.FILM: "prints on other cloths",
         }[self.level]
-
-
-def closest(
-    findings: Iterable[ClothFinding], garment: Garment, *, priors: frozenset[str] = frozenset()
-) -> ClothFinding | None:
-    """Finding whose tests lie nearest to a garment; of two alike the later one.
-
-    Parameters
-    ----------
-    findings : iterable of ClothFinding
-    garment : Garment
-        A garment without a lot counts as another lot than any that was tested.
-    priors : frozenset of str
-        Fingerprints that a finding may have; empty: any.
-    """
-
-    def fits(one: ClothFinding) -> bool:
-        if priors and one.priors not in priors:
-            return False
-        if one.level is Level.LOT:
-            return bool(garment.lot.strip()) and (one.garment, one.lot) == (garment.name, garment.lot)
-        if one.level is Level.CLOTH:
-            return one.garment == garment.name
-        return one.level is Level.FILM or one.dye is garment.dye
-
-    order = list(Level)
-    near = sorted((one for one in findings if fits(one)), key=lambda one: (order.index(one.level), -_moment(one)))
-    return near[0] if near else None
-
-
-def _moment(finding: ClothFinding) -> float:
-    return finding.fitted_at.timestamp()

@@ -10,10 +10,8 @@ from functools import lru_cache
 import numpy as np
 
 from laydown.data.read import read_table
-from laydown.domain.finding import ClothFinding, closest
-from laydown.domain.garment import Dye, Garment
+from laydown.domain.garment import Dye
 from laydown.domain.quantity import Quantity
-from laydown.domain.shop import Shop
 
 CLOTH_DIMENSIONS = ("release", "release energy", "reservoir depth", "dye strength")
 """Directions in which dye classes, cloths and lots differ."""
@@ -34,8 +32,9 @@ BLEED_DIMENSIONS = CLOTH_DIMENSIONS + FILM_DIMENSIONS
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shares:
-    """How the variance of an input's prior is made up; the three add up to 1."""
+    """How the variance of an input's prior is made up; the four add up to 1."""
 
+    film: float
     dye_class: float
     cloth: float
     lot: float
@@ -43,34 +42,16 @@ class Shares:
 
 @lru_cache(maxsize=32)
 def shares_of(dimension: str) -> Shares:
-    """Shares of dye class, cloth and lot in a direction; a film's direction is shared by all and has no parts.
+    """Shares of dye class, cloth and lot in a direction; a direction of the ink film is shared by all.
 
     Scaled to add up to 1, so that the prior of an untested cloth stays what the tables say.
     """
     if dimension in FILM_DIMENSIONS:
-        return Shares(dye_class=1.0, cloth=0.0, lot=0.0)
+        return Shares(film=1.0, dye_class=0.0, cloth=0.0, lot=0.0)
     row = read_table("calibration")[dimension]
     parts = np.array([row[f"{part}_variance"].value for part in ("class", "cloth", "lot")])
     dye_class, cloth, lot = (float(part) for part in parts / parts.sum())
-    return Shares(dye_class=dye_class, cloth=cloth, lot=lot)
-
-
-def common_share(garment: Garment, other: Garment, dimension: str) -> float:
-    """Correlation of the prior between two garments in a direction, 0 to 1.
-
-    Two lots are one only where both are named and alike.
-    """
-    if dimension in FILM_DIMENSIONS:
-        return 1.0
-    shares = shares_of(dimension)
-    share = 0.0
-    if garment.dye is other.dye:
-        share += shares.dye_class
-        if garment.name == other.name:
-            share += shares.cloth
-            if garment.lot.strip() and garment.lot == other.lot:
-                share += shares.lot
-    return share
+    return Shares(film=0.0, dye_class=dye_class, cloth=cloth, lot=lot)
 
 
 @lru_cache(maxsize=64)
@@ -80,19 +61,6 @@ def prior_fingerprint(dye: Dye) -> str:
     rows = [table["disperse dye in cloth"], table["dye in cured film"], table["blocker"]]
     shares = [str(shares_of(name)) for name in CLOTH_DIMENSIONS]
     return _hash([*rows, read_table("dyes")[dye.value]], shares)
-
-
-@lru_cache(maxsize=1)
-def film_fingerprint() -> str:
-    """Fingerprint of the priors of what belongs to the ink film, whatever the cloth."""
-    table = read_table("migration")
-    film = {name: value for name, value in table["dye in cured film"].items() if name != "peak_absorption"}
-    return _hash([film, table["blocker"]], [])
-
-
-def finding_for(shop: Shop, garment: Garment) -> ClothFinding | None:
-    """Finding of the shop's own tests nearest to a garment; None when none was made under today's priors."""
-    return closest(shop.findings, garment, priors=frozenset({prior_fingerprint(garment.dye), film_fingerprint()}))
 
 
 def _hash(rows: list[Mapping[str, Quantity]], more: list[str]) -> str:
