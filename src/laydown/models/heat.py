@@ -117,8 +117,15 @@ def cloth_mass(cloth: Cloth, samples: SampleSet) -> Values:
     return samples.of(cloth.areal_mass, "cloth mass")
 
 
-def _run(body: _Body, stages: object, start: Values | float, times: Values, tunnel_end: float) -> HeatRun:
-    from laydown.physics.heat import Stages, simulate_heat
+def _run(
+    body: _Body,
+    stages: object,
+    start: Values | float,
+    times: Values,
+    tunnel_end: float,
+    tolerance: float | None = None,
+) -> HeatRun:
+    from laydown.physics.heat import DEFAULT_TOLERANCE, Stages, simulate_heat
 
     assert isinstance(stages, Stages)  # for the type checker: the import stays late
     history = simulate_heat(
@@ -130,6 +137,7 @@ def _run(body: _Body, stages: object, start: Values | float, times: Values, tunn
         initial_temperature=start,
         stages=stages,
         output_times=times,
+        tolerance=DEFAULT_TOLERANCE if tolerance is None else tolerance,
     )
     n = body.cloth_cells
     _, film_side = history.face_temperature(n - 1)
@@ -307,6 +315,7 @@ def run_tunnel(
     speed: float,
     start: Values | float,
     outputs: int = 60,
+    tolerance: float | None = None,
 ) -> HeatRun:
     """Temperatures through a tunnel whose every coefficient is given, and on its catch.
 
@@ -320,6 +329,9 @@ def run_tunnel(
         Temperature of the garment at the entry [K].
     outputs : int
         Number of output times in the tunnel.
+    tolerance : float or None
+        Error allowed in one time step [K]; None: that of `laydown.physics.heat`, which is too coarse to take
+        differences between runs that are nearly alike.
     """
     from laydown.physics.heat import Stages
 
@@ -352,7 +364,7 @@ def run_tunnel(
         vapour_pressure=_vapour(climate),
     )
     times = np.concatenate([np.linspace(0.0, inside, outputs), inside + np.linspace(0.0, tunnel.catch_time, 9)[1:]])
-    return _run(_body(cloth, film, samples), stages, start, times, inside)
+    return _run(_body(cloth, film, samples), stages, start, times, inside, tolerance)
 
 
 def _open_top(film: Values) -> Values:
