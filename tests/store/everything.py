@@ -3,6 +3,7 @@
 import datetime as dt
 from dataclasses import replace
 
+from dryer_records import fill_dryer
 from order_texts_of_store import ORDER, order_text
 from sqlalchemy import select
 
@@ -56,6 +57,7 @@ def fill(store, folder):
         jobs.claim(tx, "w1")
         jobs.finish(tx, 1, {"plan": 2})
     fill_lab(store, shop, order.id, user.id)
+    fill_dryer(store)
     return order.id
 
 

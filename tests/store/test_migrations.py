@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
+from dryer_records import fill_dryer, kept_dryer
 from everything import NOON, PLAN, fill_lab, printed_swatch
 from order_texts_of_store import ORDER, order_text
 from sqlalchemy import MetaData, create_engine, inspect, select
@@ -118,6 +119,15 @@ def test_an_upgraded_database_keeps_its_lab_or_takes_one_up(released, revision):
             assert [one.number for one in standing_of(tx, kept.number)] == [2, 3, 4]
             assert swatches.ticks(tx, (kept.number,))[kept.number][0].done
             assert load_shop(tx).findings[0].draws == ((0.1, -0.2), (1.5, 0.3))
+
+
+@pytest.mark.parametrize("revision", REVISIONS)
+def test_an_upgraded_database_keeps_its_probe_logs_and_checks_or_takes_them_up(released, revision):
+    with open_store(released(revision)) as store:
+        if revision < "0003":
+            fill_dryer(store)
+        with store.read() as tx:
+            assert kept_dryer(tx)
 
 
 def standing_of(tx, number):

@@ -21,6 +21,7 @@ from sqlalchemy import (
 )
 
 from laydown.store.columns import UtcTime, metadata, one_of
+from laydown.store.schema_dryer import probe_checks, probe_logs
 from laydown.store.schema_lab import feeds, findings, import_mappings, measures, readings, swatch_steps, swatches
 from laydown.store.words import JOB_STATES, ORDER_STATES, PRESS_ENTRIES, ROLES, SHELF_KINDS
 
@@ -41,6 +42,8 @@ __all__ = [
     "orders",
     "plans",
     "press_entries",
+    "probe_checks",
+    "probe_logs",
     "readings",
     "sessions",
     "shelf_items",
@@ -49,7 +52,7 @@ __all__ = [
     "users",
 ]
 
-REVISION = "0002"
+REVISION = "0003"
 """Revision that these tables stand for; the newest of `laydown.store.migrations`."""
 
 
