@@ -23,8 +23,11 @@ def why_not():
 
 
 @contextmanager
-def server():
-    """Run a server for as long as it is needed; gives the address of it without a database's name."""
+def server(*, durable=False):
+    """Run a server for as long as it is needed; gives the address of it without a database's name.
+
+    ``durable``: as it is set up by itself, so that what is confirmed is on the disk.
+    """
     programs = PROGRAMS[-1].parent
     # A socket's path may have 107 characters, and the postgres user must be able to walk to it.
     folder = Path(tempfile.mkdtemp(prefix="laydown-pg-", dir="/tmp"))
@@ -38,11 +41,10 @@ def server():
     settings = {
         "listen_addresses": "",
         "unix_socket_directories": str(folder),
-        "fsync": "off",
-        "full_page_writes": "off",
         "max_connections": "60",
         "shared_buffers": "32MB",
     }
+    settings |= {} if durable else {"fsync": "off", "full_page_writes": "off"}
     options = [part for key, value in settings.items() for part in ("-c", f"{key}={value}")]
     with (folder / "log").open("wb") as log:
         process = subprocess.Popen(

@@ -177,9 +177,8 @@ def test_today_says_that_a_plan_is_out_of_date_once_a_shelf_changed(client):
     order, _ = keep_plan(client)
     store = store_of(client)
     ink = shelf_editing.items(store, "inks")[0]
-    shelf_editing.keep(
-        store, "inks", dict(ink.document), revision=ink.revision, who="Lea", note="newly mixed", was=ink.name
-    )
+    dearer = dict(ink.document) | {"price_per_kg": 99.0}
+    shelf_editing.keep(store, "inks", dearer, revision=ink.revision, who="Lea", was=ink.name)
 
     assert "Plan out of date" in client.get("/").text
     assert ink.name in client.get(f"/orders/{order}").text

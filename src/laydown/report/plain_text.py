@@ -11,6 +11,9 @@ _DIRECTION = frozenset("\u200e\u200f\u061c\u202a\u202b\u202c\u202d\u202e\u2066\u
 
 def printable(text: str) -> str:
     """Text without control characters, direction marks and halves of surrogate pairs, blanks collapsed."""
+    if text.isprintable():
+        # Then there is nothing to leave out; a plan has thousands of sentences, and nearly all are so.
+        return " ".join(text.split())
     kept = (
         " " if letter.isspace() else letter
         for letter in text

@@ -42,7 +42,7 @@ def make_films(store: Store, job: Job, progress: Progress) -> Mapping[str, Any]:
     order_id, number = int(job.request["order"]), int(job.request["number"])
     progress("reading the plan and its art", 0.02)
     sheet = plan_book.sheet(store, order_id, number)
-    plan, shop = read_both(sheet.text, sheet.shop_text)
+    plan, shop = read_both(*plan_book.texts(store, sheet.stored))
     shown = [i for i, p in enumerate(plan.order.prints) if p.art is not None and plan.prints[i].stack is not None]
     if not shown:
         raise InvalidInput("films need art and a stack; this plan has no print with both")

@@ -45,7 +45,7 @@ def make_pictures(store: Store, job: Job, progress: Progress) -> Mapping[str, An
     order_id, number = int(job.request["order"]), int(job.request["number"])
     progress("reading the plan and its art", 0.02)
     sheet = plan_book.sheet(store, order_id, number)
-    plan, shop = read_both(sheet.text, sheet.shop_text)
+    plan, shop = read_both(*plan_book.texts(store, sheet.stored))
     made: list[tuple[int, bytes, list[tuple[float, bytes, str]]]] = []
     with tempfile.TemporaryDirectory(prefix="laydown-pictures-") as place:
         folder = plan_book.write_art(store, order_id, sheet.stored.order_version, Path(place))

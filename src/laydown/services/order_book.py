@@ -2,22 +2,19 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from sqlalchemy import func, select
-
 from laydown.domain.art import ArtRequest
 from laydown.domain.garment import Garment
 from laydown.domain.order import InkUse, Order, Print
 from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput
+from laydown.services.plan_standing import changes_since
 from laydown.store import files, jobs, orders, plans, press_log
-from laydown.store import schema as tables
 from laydown.store.database import Store
 from laydown.store.jobs import Job
 from laydown.store.orders import OrderVersion, StoredOrder
@@ -25,7 +22,7 @@ from laydown.store.plans import StoredPlan
 from laydown.store.press_log import PressTotals
 from laydown.store.shop_exchange import load_shop
 from laydown.store.transaction import Transaction
-from laydown.store.words import ORDER_STATES, SHELF_KINDS
+from laydown.store.words import ORDER_STATES
 
 __all__ = ["ORDER_STATES", "OrderRow", "OrderSheet", "StoredOrder", "find", "sheet", "take_in"]
 
@@ -46,7 +43,7 @@ class OrderRow:
     newest : StoredPlan or None
         Its newest plan.
     out_of_date : bool
-        Whether order or shelves changed after that plan.
+        Whether order or shelves are otherwise than that plan was made with.
     """
 
     order: StoredOrder
@@ -66,7 +63,7 @@ class OrderSheet:
     jobs : tuple of Job
         Work on it that waits or runs, or failed last.
     changes : tuple of str
-        What changed after its newest plan was made.
+        What is otherwise than its newest plan was made with.
     """
 
     order: StoredOrder
@@ -94,26 +91,12 @@ def find(
 
 def rows_of(tx: Transaction, found: Sequence[StoredOrder]) -> tuple[OrderRow, ...]:
     """Orders with the standing of their newest plans."""
-    counted = {
-        row.order_id: (row.number, row.newest)
-        for row in tx.run(
-            select(
-                tables.plans.c.order_id,
-                func.count().label("number"),
-                func.max(tables.plans.c.number).label("newest"),
-            )
-            .where(tables.plans.c.order_id.in_([one.id for one in found]))
-            .group_by(tables.plans.c.order_id)
-        )
-    }
-    shelves_at = shelves_changed_at(tx)
+    newest = plans.newest_of(tx, [one.id for one in found])
+    now = load_shop(tx) if newest else None
     rows: list[OrderRow] = []
     for one in found:
-        number, newest = counted.get(one.id, (0, None))
-        plan = plans.get(tx, one.id, newest) if newest is not None else None
-        old = plan is not None and (
-            plan.order_version != one.version or (shelves_at is not None and shelves_at > plan.made_at)
-        )
+        number, plan = newest.get(one.id, (0, None))
+        old = plan is not None and bool(changes_since(tx, one, plan, now))
         rows.append(OrderRow(order=one, plans=number, newest=plan, out_of_date=old))
     return tuple(rows)
 
@@ -152,37 +135,6 @@ def jobs_of(tx: Transaction, order_id: int) -> tuple[Job, ...]:
             found.append(job)
         seen.add(job.kind)
     return tuple(found)
-
-
-def shelves_changed_at(tx: Transaction) -> dt.datetime | None:
-    """When anything on the shelves changed last; None when nothing ever stood there."""
-    log = tables.change_log
-    at: dt.datetime | None = tx.run(
-        select(log.c.at).where(log.c.kind.in_(SHELF_KINDS)).order_by(log.c.id.desc()).limit(1)
-    ).scalar()
-    return at
-
-
-def changes_since(tx: Transaction, order: StoredOrder, plan: StoredPlan) -> tuple[str, ...]:
-    """What of the order and of the shelves changed after a plan was made."""
-    log = tables.change_log
-    lines = tx.run(
-        select(log.c.action, log.c.kind, log.c.key)
-        .where(log.c.kind.in_(SHELF_KINDS), log.c.at > plan.made_at)
-        .order_by(log.c.id)
-        .limit(500)
-    )
-    told = dict.fromkeys(
-        f"{line.kind}: {line.key} {_DONE.get(line.action, line.action)}"
-        if line.key != line.kind
-        else f"{line.kind} changed"
-        for line in lines
-    )
-    version = (f"the order, now version {order.version}",) if plan.order_version != order.version else ()
-    return (*version, *told)
-
-
-_DONE = {"add": "added", "change": "changed", "remove": "taken off", "arrange": "put in another order"}
 
 
 def keep_art(store: Store, content: BinaryIO, *, who: str) -> str:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import datetime as dt
 import json
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from laydown.services.order_book import OrderRow, rows_of
 from laydown.store import jobs, orders, plans
 from laydown.store.database import Store
 from laydown.store.jobs import Job
+from laydown.store.plans import StoredPlan
+from laydown.store.transaction import Transaction
 
 OPEN = ("new", "planned", "approved", "printing")
 SOON = dt.timedelta(days=7)
@@ -68,11 +70,13 @@ def today(store: Store, day: dt.date) -> Today:
         for row in rows:
             if row.newest is None or row.order.state == "new":
                 continue
-            number = row.order.approved_plan or row.newest.number
-            for test in _tests_in(plans.text(tx, plans.get(tx, row.order.id, number))):
-                on = dt.date.fromisoformat(test["read_on"]) if test["read_on"] else None
-                if on is not None and on <= day + SOON:
-                    tests.append(TestDue(row=row, name=test["name"], why=test["why"], read_on=on))
+            approved = row.order.approved_plan
+            plan = row.newest if approved in {None, row.newest.number} else plans.get(tx, row.order.id, approved or 0)
+            tests += [
+                TestDue(row=row, name=test.name, why=test.why, read_on=test.read_on)
+                for test in _tests_of(tx, plan)
+                if test.read_on <= day + SOON
+            ]
         work = tuple(jobs.recent(tx, states=("waiting", "running"), limit=20))
         empty = not rows and orders.find(tx, limit=1)[1] == 0
     undecided = [row for row in rows if row.order.state in {"new", "planned"}]
@@ -95,8 +99,24 @@ def today(store: Store, day: dt.date) -> Today:
     )
 
 
-def _tests_in(plan: str) -> list[dict[str, Any]]:
+class _Test(NamedTuple):
+    """A test of a plan that is read on a day."""
+
+    name: str
+    why: str
+    read_on: dt.date
+
+
+def _tests_of(tx: Transaction, plan: StoredPlan) -> tuple[_Test, ...]:
+    return tx.remembered.once(("tests", plan.plan_sha256), lambda: _tests_in(plans.text(tx, plan)))
+
+
+def _tests_in(plan: str) -> tuple[_Test, ...]:
     """Tests of a plan's JSON, without reading the rest of it, which is a hundred times as long."""
     at = plan.find('\n  "tests": ')
     found: list[dict[str, Any]] = json.JSONDecoder().raw_decode(plan, plan.index("[", at))[0] if at >= 0 else []
-    return found
+    return tuple(
+        _Test(name=test["name"], why=test["why"], read_on=dt.date.fromisoformat(test["read_on"]))
+        for test in found
+        if test["read_on"]
+    )

@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import select
 
 from laydown.errors import InvalidInput, NotFound
-from laydown.services.order_book import changes_since
+from laydown.services.plan_standing import changes_since
 from laydown.store import files, jobs, orders, plans
 from laydown.store import schema as tables
 from laydown.store.database import Store
@@ -32,20 +32,16 @@ class PlanSheet:
 
     Attributes
     ----------
-    text, shop_text : str
-        The plan's JSON and its shop, as kept.
     newest : int
         Number of the order's newest plan.
     changes : tuple of str
-        What of order and shelves changed after it was made.
+        What of order and shelves is otherwise than it was made with.
     pictures, films : Job or None
         The newest work of that kind on this plan.
     """
 
     order: StoredOrder
     stored: StoredPlan
-    text: str
-    shop_text: str
     newest: int
     numbers: tuple[int, ...]
     changes: tuple[str, ...]
@@ -68,14 +64,18 @@ def sheet(store: Store, order_id: int, number: int) -> PlanSheet:
         return PlanSheet(
             order=order,
             stored=stored,
-            text=plans.text(tx, stored),
-            shop_text=files.content(tx, stored.shop_sha256).decode(),
             newest=numbers[-1],
             numbers=numbers,
             changes=changes_since(tx, order, stored),
             pictures=newest_work(tx, PICTURES, order_id, number),
             films=newest_work(tx, FILMS, order_id, number),
         )
+
+
+def texts(store: Store, plan: StoredPlan) -> tuple[str, str]:
+    """JSON of a plan and the shop it rests on, as kept; a megabyte, so that only who needs them asks for them."""
+    with store.read() as tx:
+        return plans.text(tx, plan), files.content(tx, plan.shop_sha256).decode()
 
 
 def keep_changed(

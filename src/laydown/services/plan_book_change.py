@@ -15,9 +15,15 @@ from laydown.report import display_units as show
 from laydown.report.plain_text import capital
 from laydown.report.shop_words import shop_words
 from laydown.report.ticket_forecast import expected_cells
-from laydown.services.plan_book_view import View, cost_view, drawings, read_both
+from laydown.services.plan_book_view import View, cost_view, drawings, plan_view, read_both
 
 Fields = Mapping[str, str]
+
+
+def view_and_forms(plan_text: str, shop_text: str, prefs: Preferences) -> tuple[View, list[View | None]]:
+    """What the page of a plan shows: `laydown.services.plan_book_view.plan_view`, and the form of each print."""
+    view = plan_view(plan_text, shop_text, prefs)
+    return view, [change_form(plan_text, shop_text, prefs, index) for index in range(len(view["prints"]))]
 
 
 def change_form(plan_text: str, shop_text: str, prefs: Preferences, index: int) -> View | None:

@@ -1,4 +1,4 @@
-"""Load the kernels and the drawing engine ahead of the first question."""
+"""Load kernels, drawing engine and texts ahead of the first question."""
 
 from __future__ import annotations
 
@@ -20,3 +20,16 @@ def warm() -> None:
     plan, text = plan_json(plan_order(shop, order)), shop_document(shop)
     plan_view(plan, text, shop.preferences)
     forecast_change(plan, text, shop.preferences, 0, {"quantity": "100"})
+
+
+def warm_drawing() -> None:
+    """Start the drawing engine and read what every plan's view needs; no kernel is loaded."""
+    from laydown.report.chart_style import draw, layer
+    from laydown.services.plan_book_view import source_words
+    from laydown.services.shelves import open_shop
+    from laydown.store.shop_exchange import shop_document, shop_from_document
+
+    point = layer("point", [{"x": 1.0}], x={"field": "x", "type": "quantitative"})
+    draw({"width": 10, "height": 10, "layer": [point]}, slug="warm", title="A point", description="A point.")
+    shop_from_document(shop_document(open_shop()))
+    source_words("")

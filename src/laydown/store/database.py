@@ -15,6 +15,7 @@ from laydown.errors import InvalidInput, StoreUnavailable
 from laydown.store.address import address_of, told
 from laydown.store.engines import PATIENCE, READING, engine_for
 from laydown.store.failures import told_failures
+from laydown.store.remembered import Remembered
 from laydown.store.transaction import Transaction
 from laydown.store.upgrade import upgrade
 
@@ -34,6 +35,7 @@ class Store:
         self.where = told(address)
         # Threads of one process queue here in turn; SQLite itself lets waiting writers starve.
         self._turn = threading.Lock()
+        self._remembered = Remembered()
 
     @property
     def kind(self) -> str:
@@ -52,7 +54,7 @@ class Store:
         with told_failures(self.where), self.engine.connect() as connection:
             connection.execution_options(**{READING: True})
             with connection.begin():
-                yield Transaction(connection, who="", now=_now(), writes=False)
+                yield Transaction(connection, who="", now=_now(), writes=False, remembered=self._remembered)
 
     @contextmanager
     def write(self, *, who: str) -> Iterator[Transaction]:
@@ -81,7 +83,7 @@ class Store:
             )
         try:
             with told_failures(self.where), self.engine.connect() as connection, connection.begin():
-                yield Transaction(connection, who=who, now=_now(), writes=True)
+                yield Transaction(connection, who=who, now=_now(), writes=True, remembered=self._remembered)
         finally:
             self._turn.release()
 

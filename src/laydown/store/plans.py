@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Row, func, select
+from sqlalchemy import Row, and_, func, select
 
 from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput, NotFound
@@ -159,6 +159,22 @@ def latest(tx: Transaction, order_id: int) -> StoredPlan | None:
     return _plan(row) if row is not None else None
 
 
+def newest_of(tx: Transaction, order_ids: Sequence[int]) -> dict[int, tuple[int, StoredPlan]]:
+    """How many plans each of some orders has, and its newest; orders without one are left out."""
+    last = (
+        select(plans.c.order_id, func.count().label("kept"), func.max(plans.c.number).label("newest"))
+        .where(plans.c.order_id.in_(order_ids))
+        .group_by(plans.c.order_id)
+        .subquery()
+    )
+    rows = tx.run(
+        select(plans, last.c.kept).join(
+            last, and_(plans.c.order_id == last.c.order_id, plans.c.number == last.c.newest)
+        )
+    )
+    return {row.order_id: (row.kept, _plan(row)) for row in rows}
+
+
 def text(tx: Transaction, plan: StoredPlan) -> str:
     """JSON text of a plan, to the last byte as it was kept."""
     return files.content(tx, plan.plan_sha256).decode()
@@ -166,8 +182,13 @@ def text(tx: Transaction, plan: StoredPlan) -> str:
 
 def rests_on(tx: Transaction, plan: StoredPlan) -> tuple[Shop, OrderVersion]:
     """Shop as it was when the plan was made, and the version of the order it was made for."""
-    shop = shop_from_document(files.content(tx, plan.shop_sha256).decode())
-    return shop, orders.version(tx, plan.order_id, plan.order_version)
+    return shop_of(tx, plan), orders.version(tx, plan.order_id, plan.order_version)
+
+
+def shop_of(tx: Transaction, plan: StoredPlan) -> Shop:
+    """Shop as it was when a plan was made; read once, as many plans rest on the same."""
+    sha256 = plan.shop_sha256
+    return tx.remembered.once(("shop", sha256), lambda: shop_from_document(files.content(tx, sha256).decode()))
 
 
 def _meta(plan: str) -> tuple[dict[str, Any], bool]:
@@ -184,5 +205,5 @@ def _meta(plan: str) -> tuple[dict[str, Any], bool]:
 
 
 def _plan(row: Row[Any]) -> StoredPlan:
-    values = dict(row._mapping)  # noqa: SLF001 - SQLAlchemy's public name for it
+    values = {name: getattr(row, name) for name in StoredPlan.__dataclass_fields__}
     return StoredPlan(**(values | {"change": json.loads(row.change)}))

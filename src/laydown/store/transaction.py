@@ -12,6 +12,7 @@ from sqlalchemy.exc import DataError
 from sqlalchemy.sql.base import Executable
 
 from laydown.errors import InvalidInput
+from laydown.store.remembered import Remembered
 from laydown.store.schema import change_log
 
 
@@ -25,14 +26,19 @@ class Transaction:
         Who acts; empty when nothing may be written.
     now : datetime
         Moment at which the transaction began, UTC; every record it writes has the same.
+    remembered : Remembered
+        What was read from content that never changes, by its SHA-256; it outlives the transaction.
     """
 
-    __slots__ = ("_writes", "connection", "now", "who")
+    __slots__ = ("_writes", "connection", "now", "remembered", "who")
 
-    def __init__(self, connection: Connection, *, who: str, now: dt.datetime, writes: bool) -> None:
+    def __init__(
+        self, connection: Connection, *, who: str, now: dt.datetime, writes: bool, remembered: Remembered
+    ) -> None:
         self.connection = connection
         self.who = who
         self.now = now
+        self.remembered = remembered
         self._writes = writes
 
     def run(self, statement: Executable) -> CursorResult[Any]:

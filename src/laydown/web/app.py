@@ -80,11 +80,14 @@ async def _life(app: FastAPI) -> AsyncIterator[None]:
         state.worker = WorkerKeeper(state.store)
         state.worker.start()
         state.desk = Desk(own_process=True)
+        state.drawing = Desk(own_process=True, kernels=False)
+        state.drawing.start()
         state.desk.start()
     try:
         yield
     finally:
         state.desk.stop()
+        state.drawing.stop()
         if state.worker is not None:
             state.worker.stop()
         state.store.close()

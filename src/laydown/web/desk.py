@@ -1,10 +1,11 @@
-"""A process of the app that is kept warm for answers within a second: views of plans, what-if, tickets."""
+"""Processes of the app that are kept warm for answers within a second: views of plans, what-if, tickets."""
 
 from __future__ import annotations
 
 import logging
 import multiprocessing
 import os
+import pickle
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
@@ -20,8 +21,8 @@ P = ParamSpec("P")
 T = TypeVar("T")
 
 PATIENCE_S = 90.0
-KEPT = 64
-"""Answers that are remembered: plans never change, so neither do their views."""
+KEPT_BYTES = 64_000_000
+"""Answers that are remembered, as they came through the pipe: plans never change, so neither do their views."""
 
 log = logging.getLogger("laydown.web")
 
@@ -33,13 +34,17 @@ class Desk:
     ----------
     own_process : bool
         False: everything is done by the thread that asks (for tests).
+    kernels : bool
+        Whether the process loads the kernels when it starts, for what reckons; one that only draws starts at once.
     """
 
-    def __init__(self, *, own_process: bool) -> None:
+    def __init__(self, *, own_process: bool, kernels: bool = True) -> None:
         self._own = own_process
+        self._kernels = kernels
         self._lock = threading.Lock()
         self._pool: ProcessPoolExecutor | None = None
-        self._kept: OrderedDict[tuple[Any, ...], Any] = OrderedDict()
+        self._kept: OrderedDict[tuple[Any, ...], tuple[int, Any]] = OrderedDict()
+        self._bytes = 0
 
     def start(self) -> None:
         """Start the process, so that its kernels are loaded before somebody asks."""
@@ -63,8 +68,13 @@ class Desk:
         Refusal
             When the process stopped or takes too long; the next one who asks gets a new one.
         """
+        found: T = self._asked(work, args, kwargs)[1]
+        return found
+
+    def _asked(self, work: Callable[..., T], args: tuple[Any, ...], kwargs: dict[str, Any]) -> tuple[int, T]:
+        """Bytes of the answer, and the answer."""
         if not self._own:
-            return work(*args, **kwargs)
+            return 1, work(*args, **kwargs)
         pool = self._running()
         try:
             done, answer = pool.submit(_answered, work, args, kwargs).result(timeout=PATIENCE_S)
@@ -73,23 +83,30 @@ class Desk:
             self._replace(pool)
             raise Refusal(503, "the process that reckons stopped or took too long; ask again", retry_after=2) from None
         if done:
-            found: T = answer
-            return found
+            return len(answer), pickle.loads(answer)  # noqa: S301 - from a process of our own
         raise _error(*answer)
 
-    def ask_once(self, key: tuple[Any, ...], work: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
-        """As `ask`, but an answer that was given before under the same key is given again."""
+    def ask_once(self, key: tuple[Any, ...], work: Callable[..., T], fetch: Callable[[], tuple[Any, ...]]) -> T:
+        """As `ask`, but an answer that was given before under the same key is given again.
+
+        Parameters
+        ----------
+        fetch : callable
+            Gives what the work is asked with; called when there is no answer yet.
+        """
         whole = (work.__module__, getattr(work, "__name__", ""), *key)
         with self._lock:
             if whole in self._kept:
                 self._kept.move_to_end(whole)
-                kept: T = self._kept[whole]
+                kept: T = self._kept[whole][1]
                 return kept
-        found = self.ask(work, *args, **kwargs)
+        size, found = self._asked(work, fetch(), {})
         with self._lock:
-            self._kept[whole] = found
-            while len(self._kept) > KEPT:
-                self._kept.popitem(last=False)
+            if whole not in self._kept:
+                self._bytes += size
+                self._kept[whole] = size, found
+            while self._bytes > KEPT_BYTES and len(self._kept) > 1:
+                self._bytes -= self._kept.popitem(last=False)[1][0]
         return found
 
     def _running(self) -> ProcessPoolExecutor:
@@ -97,7 +114,7 @@ class Desk:
             if self._pool is None:
                 context = multiprocessing.get_context("spawn")
                 self._pool = ProcessPoolExecutor(max_workers=1, mp_context=context, initializer=_begin)
-                self._pool.submit(_warm)
+                self._pool.submit(_warm if self._kernels else _warm_drawing)
             return self._pool
 
     def _replace(self, pool: ProcessPoolExecutor) -> None:
@@ -136,10 +153,19 @@ def _warm() -> None:
         logging.getLogger("laydown.web").exception("the process for quick answers could not be warmed up")
 
 
-def _answered(work: Callable[..., T], args: tuple[Any, ...], kwargs: dict[str, Any]) -> tuple[bool, Any]:
-    """Answer, or what went wrong in a form that gets through a pipe."""
+def _warm_drawing() -> None:
+    from laydown.services.plan_book_warmth import warm_drawing
+
     try:
-        return True, work(*args, **kwargs)
+        warm_drawing()
+    except Exception:
+        logging.getLogger("laydown.web").exception("the process that draws could not be warmed up")
+
+
+def _answered(work: Callable[..., T], args: tuple[Any, ...], kwargs: dict[str, Any]) -> tuple[bool, Any]:
+    """Answer as it goes through the pipe, or what went wrong in a form that gets through."""
+    try:
+        return True, pickle.dumps(work(*args, **kwargs), protocol=pickle.HIGHEST_PROTOCOL)
     except NotFound as error:
         return False, ("not found", error.kind, error.name, error.known, error.where)
     except InvalidInput as error:

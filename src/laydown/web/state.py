@@ -36,7 +36,9 @@ class AppState:
     shop_started : bool
         Whether a shop was seen in the store; before, pages lead to the first run.
     desk : Desk
-        Answers within a second what takes more than a page may take.
+        Answers within a second what takes more than a page may take: what-if, tickets.
+    drawing : Desk
+        Makes what pages show of a plan, so that a page never waits for a forecast.
     """
 
     settings: Settings
@@ -51,6 +53,7 @@ class AppState:
     shop_started: bool = False
     worker: WorkerKeeper | None = None
     desk: Desk = field(default_factory=lambda: Desk(own_process=False))
+    drawing: Desk = field(default_factory=lambda: Desk(own_process=False, kernels=False))
 
 
 def state_of(request: Request) -> AppState:

@@ -10,6 +10,9 @@ import threading
 DATABASE, NAME = "LAYDOWN_WORKER_DATABASE", "LAYDOWN_WORKER_NAME"
 """Environment in which the app tells the worker its database (other users can read a command line) and its name."""
 
+NICENESS = 10
+"""How much the pages come before long work on a busy processor."""
+
 
 def main() -> None:
     """Warm the kernels, then work until standard input ends, which it does when the app does, however it does."""
@@ -18,6 +21,9 @@ def main() -> None:
 
     logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="%(asctime)s worker: %(message)s")
     logging.getLogger("laydown").setLevel(logging.INFO)
+    if hasattr(os, "nice"):
+        # Whoever looks at a page waits for it; whoever asked for a plan sees how far it is.
+        os.nice(NICENESS)
     over = threading.Event()
     threading.Thread(target=_wait_for_the_end, args=(over,), daemon=True).start()
     with open_database(os.environ[DATABASE]) as store:

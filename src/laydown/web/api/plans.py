@@ -117,7 +117,7 @@ def plan(state: State, order_id: Number, number: Number) -> PlanSheetOut:
     found = plan_book.sheet(state.store, order_id, number)
     return PlanSheetOut(
         **told(found.stored).model_dump(),
-        plan=json.loads(found.text),
+        plan=json.loads(plan_book.texts(state.store, found.stored)[0]),
         changes_since=list(found.changes),
         pictures=None if found.pictures is None else told_job(found.pictures),
         films=None if found.films is None else told_job(found.films),
@@ -132,8 +132,9 @@ def what_if(request: Request, state: State, order_id: Number, number: Number, wi
     """Forecast a changed print; nothing is kept."""
     sheet = plan_book.sheet(state.store, order_id, number)
     prefs = taste_of(request).units
-    _check_print(sheet.text, wish.print)
-    found = state.desk.ask(forecast_change, sheet.text, sheet.shop_text, prefs, wish.print, wish.fields)
+    plan_text, shop_text = plan_book.texts(state.store, sheet.stored)
+    _check_print(plan_text, wish.print)
+    found = state.desk.ask(forecast_change, plan_text, shop_text, prefs, wish.print, wish.fields)
     return WhatIfOut(
         **{name: found[name] for name in ("changed", "passes", "stage", "reason", "confidence", "confidence_before")},
         cells=[CellOut(**cell) for cell in found["cells"]],
@@ -154,8 +155,9 @@ def keep(request: Request, state: State, who: Who, order_id: Number, number: Num
     sheet = plan_book.sheet(state.store, order_id, number)
     prefs = taste_of(request).units
     reason = plan_book.needed_reason(wish.reason)
-    _check_print(sheet.text, wish.print)
-    text, words = state.desk.ask(changed_plan, sheet.text, sheet.shop_text, prefs, wish.print, wish.fields, number)
+    plan_text, shop_text = plan_book.texts(state.store, sheet.stored)
+    _check_print(plan_text, wish.print)
+    text, words = state.desk.ask(changed_plan, plan_text, shop_text, prefs, wish.print, wish.fields, number)
     kept = plan_book.keep_changed(state.store, order_id, number, text, words, wish.fields, reason=reason, who=who.name)
     return told(kept)
 

@@ -16,11 +16,11 @@ from laydown.domain.shop import Preferences
 from laydown.errors import InvalidInput, NotFound
 from laydown.services import plan_book
 from laydown.services.jobs import FINAL
-from laydown.services.plan_book import FILMS, PICTURES, PlanSheet
-from laydown.services.plan_book_change import change_form, changed_plan, forecast_change
+from laydown.services.plan_book import FILMS, PICTURES, PlanSheet, StoredPlan
+from laydown.services.plan_book_change import changed_plan, forecast_change, view_and_forms
 from laydown.services.plan_book_explain import explained
 from laydown.services.plan_book_ticket import ticket_of
-from laydown.services.plan_book_view import own_ids, plan_view
+from laydown.services.plan_book_view import own_ids
 from laydown.web.needs import needs
 from laydown.web.pages.jobs import told
 from laydown.web.render import render, taste_of
@@ -51,7 +51,8 @@ def plan(
 ) -> Response:
     """Show a plan; with ``others``, only the stacks of that print that were not taken."""
     if others >= 0:
-        prints = view_of(state, plan_book.sheet(state.store, order_id, number), taste_of(request).units)["prints"]
+        stored = plan_book.sheet(state.store, order_id, number).stored
+        prints = view_of(state, stored, taste_of(request).units)["prints"]
         if others >= len(prints):
             raise NotFound("print", str(others), map(str, range(len(prints))))
         rows = _sorted(prints[others]["losers"], q, sort)
@@ -87,7 +88,9 @@ def keep(request: Request, state: State, who: Who, order_id: int, number: int, f
     try:
         _check_index(state, sheet, prefs, index)
         reason = plan_book.needed_reason(str(form.get("reason", "")))
-        text, words = state.desk.ask(changed_plan, sheet.text, sheet.shop_text, prefs, index, fields, number)
+        text, words = state.desk.ask(
+            changed_plan, *plan_book.texts(state.store, sheet.stored), prefs, index, fields, number
+        )
         kept = plan_book.keep_changed(state.store, order_id, number, text, words, fields, reason=reason, who=who.name)
     except (InvalidInput, NotFound) as error:
         return _page(request, state, sheet, status=422, index=index, fields=fields, found=None, problem=error)
@@ -127,7 +130,7 @@ def films(state: State, order_id: int, number: int) -> Response:
 @needs("read")
 def as_json(state: State, order_id: int, number: int) -> Response:
     """Give the plan as JSON."""
-    text = plan_book.sheet(state.store, order_id, number).text
+    text, _ = plan_book.texts(state.store, plan_book.sheet(state.store, order_id, number).stored)
     return _download(text.encode(), "application/json", f"plan-{order_id}-{number}.json")
 
 
@@ -148,7 +151,7 @@ def explain(
     sheet = plan_book.sheet(state.store, order_id, number)
     found, problem = None, ""
     try:
-        found = state.desk.ask(explained, sheet.text, sheet.shop_text, path.strip())
+        found = state.drawing.ask(explained, *plan_book.texts(state.store, sheet.stored), path.strip())
     except InvalidInput as error:
         problem = error.what
     context = {"order": sheet.order, "number": number, "path": path, "found": found, "problem": problem}
@@ -167,14 +170,20 @@ def compare(
     """Show two plans side by side."""
     prefs = taste_of(request).units
     sheets = [plan_book.sheet(state.store, order_id, number) for number in (a, b)]
-    views = [view_of(state, sheet, prefs) for sheet in sheets]
+    views = [view_of(state, sheet.stored, prefs) for sheet in sheets]
     return render(request, "compare.html", sheets=sheets, views=views, order=sheets[0].order, own_ids=own_ids)
 
 
-def view_of(state: AppState, sheet: PlanSheet, prefs: Preferences) -> dict[str, Any]:
+def view_of(state: AppState, plan: StoredPlan, prefs: Preferences) -> dict[str, Any]:
     """View of a plan; made once."""
-    key = (sheet.stored.plan_sha256, sheet.stored.shop_sha256, prefs)
-    return state.desk.ask_once(key, plan_view, sheet.text, sheet.shop_text, prefs)
+    return _view_and_forms(state, plan, prefs)[0]
+
+
+def _view_and_forms(
+    state: AppState, plan: StoredPlan, prefs: Preferences
+) -> tuple[dict[str, Any], list[dict[str, Any] | None]]:
+    key = (plan.plan_sha256, plan.shop_sha256, prefs)
+    return state.drawing.ask_once(key, view_and_forms, lambda: (*plan_book.texts(state.store, plan), prefs))
 
 
 def ticket_bytes(request: Request, state: AppState, sheet: PlanSheet) -> bytes:
@@ -183,8 +192,12 @@ def ticket_bytes(request: Request, state: AppState, sheet: PlanSheet) -> bytes:
     address = f"{_base(request, state)}/press/{sheet.order.id}"
     key = (sheet.stored.plan_sha256, sheet.stored.shop_sha256, prefs, address)
     with tempfile.TemporaryDirectory(prefix="laydown-ticket-") as place:
-        folder = plan_book.write_art(state.store, sheet.order.id, sheet.stored.order_version, Path(place))
-        return state.desk.ask_once(key, ticket_of, sheet.text, sheet.shop_text, prefs, str(folder), address)
+
+        def fetch() -> tuple[str, str, Preferences, str, str]:
+            folder = plan_book.write_art(state.store, sheet.order.id, sheet.stored.order_version, Path(place))
+            return (*plan_book.texts(state.store, sheet.stored), prefs, str(folder), address)
+
+        return state.desk.ask_once(key, ticket_of, fetch)
 
 
 def _base(request: Request, state: AppState) -> str:
@@ -200,11 +213,17 @@ def _forecast(
     state: AppState, sheet: PlanSheet, prefs: Preferences, index: int, fields: dict[str, str]
 ) -> dict[str, Any]:
     _check_index(state, sheet, prefs, index)
-    return state.desk.ask(forecast_change, sheet.text, sheet.shop_text, prefs, index, fields)
+    plan = sheet.stored
+    key = (plan.plan_sha256, plan.shop_sha256, prefs, index, *sorted(fields.items()))
+
+    def fetch() -> tuple[str, str, Preferences, int, dict[str, str]]:
+        return (*plan_book.texts(state.store, plan), prefs, index, fields)
+
+    return state.desk.ask_once(key, forecast_change, fetch)
 
 
 def _check_index(state: AppState, sheet: PlanSheet, prefs: Preferences, index: int) -> None:
-    if not 0 <= index < len(view_of(state, sheet, prefs)["prints"]):
+    if not 0 <= index < len(view_of(state, sheet.stored, prefs)["prints"]):
         raise NotFound("print", str(index), ())
 
 
@@ -229,19 +248,7 @@ def _page(
     problem: InvalidInput | NotFound | None = None,
 ) -> Response:
     prefs = taste_of(request).units
-    view = view_of(state, sheet, prefs)
-    stored = sheet.stored
-    forms = [
-        state.desk.ask_once(
-            (stored.plan_sha256, stored.shop_sha256, prefs, place),
-            change_form,
-            sheet.text,
-            sheet.shop_text,
-            prefs,
-            place,
-        )
-        for place in range(len(view["prints"]))
-    ]
+    view, forms = _view_and_forms(state, sheet.stored, prefs)
     pictures = sheet.pictures.result if sheet.pictures is not None and sheet.pictures.state == "done" else {}
     return render(
         request,

@@ -12,7 +12,7 @@ from starlette.responses import RedirectResponse, Response
 
 from laydown.errors import InvalidInput
 from laydown.report.display_units import temperature_unit
-from laydown.services import plan_book, press_book
+from laydown.services import press_book
 from laydown.web.needs import needs
 from laydown.web.pages.plan import view_of
 from laydown.web.refusal import Refusal
@@ -74,7 +74,7 @@ def _page(
     prefs = taste_of(request).units
     view = None
     if sheet.plan is not None:
-        view = view_of(state, plan_book.sheet(state.store, order_id, sheet.plan.number), prefs)
+        view = view_of(state, sheet.plan, prefs)
     return render(
         request,
         "press.html",
