@@ -13,6 +13,7 @@ from typing import Any
 from laydown.domain.art import Art, ArtRequest, PlateMeasure
 from laydown.domain.colour import Colour
 from laydown.domain.fibre import FibreContent
+from laydown.domain.finding import Level
 from laydown.domain.garment import Garment, Structure
 from laydown.domain.ink import Cure, Ink, InkKind, InkOptics
 from laydown.domain.order import Care, InkUse, Order, Print, Requirements, ThermalEvent
@@ -182,6 +183,8 @@ def _fill(kind: Any, state: dict[str, int]) -> Any:  # noqa: PLR0911 - one retur
         float: count / 2000,
         str: f"text {count}",
         dt.date: dt.date(2026, 1, 1) + dt.timedelta(days=count),
+        dt.datetime: dt.datetime(2026, 1, 1, tzinfo=dt.UTC) + dt.timedelta(days=count),
+        Level: Level.CLOTH,
     }
     return simple[kind]
 

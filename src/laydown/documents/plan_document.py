@@ -23,12 +23,23 @@ from laydown.documents.plan_schema import (
     ProductionDocument,
     ProvenanceDocument,
     RejectedDocument,
+    RestsOnDocument,
     SettingsDocument,
     ShortfallDocument,
     StackDocument,
     TestDocument,
 )
-from laydown.domain.plan import Assumption, Cost, PassSettings, Plan, PrintPlan, Production, Settings, TestToRun
+from laydown.domain.plan import (
+    Assumption,
+    Cost,
+    PassSettings,
+    Plan,
+    PrintPlan,
+    Production,
+    RestsOn,
+    Settings,
+    TestToRun,
+)
 from laydown.domain.stack import Pass, Stack
 from laydown.units import (
     to_celsius,
@@ -65,6 +76,7 @@ def plan_document(plan: Plan) -> PlanDocument:
             for one in plan.provenance
         ),
         meta=MetaDocument(seed=plan.seed, samples=plan.samples, version=plan.version),
+        rests_on=_rests_on(plan.rests_on),
     )
 
 
@@ -100,6 +112,19 @@ def _pass(one: Pass) -> PassDocument:
         shows=shown_or_none(one.shows),
         on_cloth=one.on_cloth,
         edge_m_per_m2=shown(one.edge_length),
+    )
+
+
+def _rests_on(found: RestsOn | None) -> RestsOnDocument | None:
+    if found is None:
+        return None
+    return RestsOnDocument(
+        level=str(found.level),
+        about=found.about,
+        swatches=found.swatches,
+        readings=found.readings,
+        fitted_at=found.fitted_at,
+        notes=found.notes,
     )
 
 

@@ -206,6 +206,17 @@ class MetaDocument(Document):
     version: str = Field(description="Version of laydown.")
 
 
+class RestsOnDocument(Document):
+    """The shop's own tests that the bleed forecast uses."""
+
+    level: str = Field(description="How near they lie to the garment.")
+    about: str = Field(description="Which cloth they are of.")
+    swatches: tuple[int, ...] = Field(description="Numbers of the swatches.")
+    readings: int = Field(description="How many readings were used.")
+    fitted_at: dt.datetime = Field(description="When the nearest test was fitted.")
+    notes: tuple[str, ...] = Field(default=(), description="What the fit says against itself.")
+
+
 class PlanDocument(Document):
     """The answer to one order."""
 
@@ -220,3 +231,6 @@ class PlanDocument(Document):
     inputs: tuple[InputDocument, ...] = Field(description="Inputs by path.")
     provenance: tuple[ProvenanceDocument, ...] = Field(description="Where the numbers come from.")
     meta: MetaDocument = Field(description="How the plan was computed.")
+    rests_on: RestsOnDocument | None = Field(
+        default=None, description="The shop's own tests that the bleed forecast uses; null without one."
+    )

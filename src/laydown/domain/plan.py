@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from laydown.domain.finding import Level
 from laydown.domain.forecast import Forecast
 from laydown.domain.order import Order
 from laydown.domain.quantity import Quantity
@@ -162,6 +163,38 @@ class Provenance:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class RestsOn:
+    """The shop's own tests that a plan's bleed forecast uses.
+
+    Attributes
+    ----------
+    level : Level
+        How near they lie to the garment.
+    about : str
+        Which cloth they are of, in words.
+    swatches : tuple of int
+    readings : int
+    fitted_at : datetime
+        When the nearest of them was fitted.
+    notes : tuple of str
+    """
+
+    level: Level
+    about: str
+    swatches: tuple[int, ...]
+    readings: int
+    fitted_at: dt.datetime
+    notes: tuple[str, ...] = ()
+
+    @property
+    def sentence(self) -> str:
+        """The tests in one line, for a ticket."""
+        many = len(self.swatches) > 1
+        numbers = ", ".join(str(number) for number in self.swatches)
+        return f"{self.readings} readings of swatch{'es' if many else ''} {numbers}, of {self.about}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shortfall:
     """When nothing passes: which requirement fails by how much for the closest stack, and what would help."""
 
@@ -205,6 +238,7 @@ class Plan:
     seed: int
     samples: int
     version: str
+    rests_on: RestsOn | None = None
 
     @property
     def complete(self) -> bool:

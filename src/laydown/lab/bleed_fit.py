@@ -10,9 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from laydown.data.read import read_table
+from laydown.domain.costs import Practice
 from laydown.domain.finding import ClothFinding, Level
 from laydown.domain.garment import Garment
 from laydown.domain.shop import Shop
+from laydown.errors import InvalidInput
 from laydown.lab.evidence import Evidence, Leg, SwatchRecord, gather
 from laydown.lab.likelihood import Noise, Observed, Outputs, log_likelihoods, observe, usual_noise
 from laydown.lab.posterior import (
@@ -26,7 +28,7 @@ from laydown.lab.prior import BleedPrior, plain_prior
 from laydown.lab.surrogate import Surrogate, train
 from laydown.lab.swatch_model import SwatchModel, SwatchPrediction
 from laydown.models.appearance import visible_areas
-from laydown.models.bleed_prior import BLEED_DIMENSIONS, prior_fingerprint
+from laydown.models.bleed_prior import BLEED_DIMENSIONS, FINDING_DIMENSIONS, prior_fingerprint
 from laydown.models.sampling import DIMENSIONS, SampleSet, sample_set, spread_over
 
 Values = NDArray[np.float64]
@@ -113,6 +115,8 @@ class BleedFit:
         For each swatch, at the draws.
     observed : tuple of Observed
     noise : Noise
+    practice : Practice
+        What the shop had weighed when it was fitted.
     effective : float
         Independent draws that the draws are worth.
     rounds, runs : int
@@ -129,15 +133,15 @@ class BleedFit:
     predictions: tuple[SwatchPrediction, ...]
     observed: tuple[Observed, ...]
     noise: Noise
+    practice: Practice
     effective: float
     rounds: int
     runs: int
     notes: tuple[str, ...]
 
-    @property
-    def positions(self) -> Values:
-        """Draws along `BLEED_DIMENSIONS`, shape (size, 10)."""
-        return np.column_stack([self.samples.normal(name) for name in BLEED_DIMENSIONS])
+    def positions(self, dimensions: tuple[str, ...] = BLEED_DIMENSIONS) -> Values:
+        """Draws along the named directions, shape (size, directions)."""
+        return np.column_stack([self.samples.normal(name) for name in dimensions])
 
 
 def fit_bleed(
@@ -200,20 +204,23 @@ def finding_of(fit: BleedFit, *, fitted_at: dt.datetime) -> ClothFinding:
     Raises
     ------
     InvalidInput
-        When ``fitted_at`` has no time zone.
+        When ``fitted_at`` has no time zone, or the fit took other lots in: plans do that themselves
+        (`laydown.models.bleed_pooling.finding_for`), and what they tell would count twice.
     """
+    if fit.prior.readings:
+        raise InvalidInput("a finding rests on the readings of one lot alone, and this fit took other lots in")
     garment = fit.evidence.garment
     return ClothFinding(
         level=Level.LOT if garment.lot.strip() else Level.CLOTH,
         garment=garment.name,
         lot=garment.lot.strip(),
         dye=garment.dye,
-        dimensions=BLEED_DIMENSIONS,
-        draws=tuple(tuple(float(x) for x in row) for row in fit.positions),
+        dimensions=FINDING_DIMENSIONS,
+        draws=tuple(tuple(float(x) for x in row) for row in fit.positions(FINDING_DIMENSIONS)),
         swatches=tuple(one.swatch.number for one in fit.evidence.swatches),
         readings=fit.evidence.readings,
         fitted_at=fitted_at,
-        priors=prior_fingerprint(garment.dye),
+        priors=prior_fingerprint(garment.dye, fit.practice),
         effective=fit.effective,
         notes=fit.notes,
     )
@@ -266,7 +273,7 @@ class _Fitter:
     def __init__(
         self, *, shop: Shop, evidence: Evidence, prior: BleedPrior, noise: Noise, effort: Effort, seed: int
     ) -> None:
-        self._effort = effort
+        self._effort, self._practice = effort, shop.practice
         self._evidence, self._prior, self._noise = evidence, prior, noise
         self._rng = np.random.default_rng(seed)
         self._seed = seed
@@ -424,6 +431,7 @@ class _Fitter:
             predictions=tuple(predictions),
             observed=tuple(self._observed),
             noise=self._noise,
+            practice=self._practice,
             effective=effective,
             rounds=len(kept),
             runs=self._runs,
@@ -444,6 +452,7 @@ class _Fitter:
             predictions=(),
             observed=(),
             noise=self._noise,
+            practice=self._practice,
             effective=float(len(drawn)),
             rounds=0,
             runs=0,

@@ -98,7 +98,7 @@ def rank_check(
         fit = fit_bleed(shop, garment, (record,), effort=effort, seed=seed * 100_000 + case)
         forecast = forecast_swatch(shop, fit, record, (DAY,))[:, 0]
         true_forecast = _true_forecast(shop, garment, record, truth)
-        draws = np.column_stack([fit.positions, fit.discrepancy, forecast])
+        draws = np.column_stack([fit.positions(), fit.discrepancy, forecast])
         true = [truth.positions[name] for name in BLEED_DIMENSIONS]
         true += [float(spread_over(noise.discrepancy, truth.of(DISCREPANCY))[0]), true_forecast]
         taken = draws[rng.choice(len(draws), THINNED, replace=False)]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from laydown.domain.garment import Garment
+from laydown.domain.garment import Garment, History
 from laydown.domain.order import Care
 from laydown.domain.press import Press
 from laydown.domain.shop import Shop
@@ -68,7 +68,8 @@ class SwatchModel:
         self._stack = swatch.stack
         self._run: PressRun = swatch.run
         self._dryer = shop.dryer(swatch.run.dryer)
-        self.cloth: Cloth = replace(describe_cloth(garment, condition=shop.preferences.condition), history_spread=1.0)
+        unknown = replace(garment, history=History.NEVER_PRINTED)
+        self.cloth: Cloth = describe_cloth(unknown, condition=shop.preferences.condition)
         self._press, self._flash_seconds = self._flashes()
 
     def predict(

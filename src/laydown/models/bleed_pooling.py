@@ -15,7 +15,14 @@ from numpy.typing import NDArray
 from laydown.domain.finding import ClothFinding, Level
 from laydown.domain.garment import Garment
 from laydown.domain.shop import Shop
-from laydown.models.bleed_prior import BLEED_DIMENSIONS, prior_fingerprint, shares_of
+from laydown.models.bleed_prior import (
+    FINDING_DIMENSIONS,
+    PRINT_DIMENSIONS,
+    dye_fingerprint,
+    print_fingerprint,
+    prior_fingerprint,
+    shares_of,
+)
 
 Values = NDArray[np.float64]
 
@@ -24,11 +31,11 @@ SEED = 20240229
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Message:
-    """What a lot's readings say: ``y = a' z + e`` with unit errors, z its positions along `BLEED_DIMENSIONS`.
+    """What a lot's readings say: ``y = a' z + e`` with unit errors, z its positions along `FINDING_DIMENSIONS`.
 
     Attributes
     ----------
-    directions : ndarray, shape (10, n)
+    directions : ndarray, shape (d, n)
         One column a direction that the readings inform; longer where they say more.
     seen : ndarray, shape (n,)
     """
@@ -39,7 +46,7 @@ class Message:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Normal:
-    """Normal distribution of positions along `BLEED_DIMENSIONS`."""
+    """Normal distribution of positions along `FINDING_DIMENSIONS`."""
 
     mean: Values
     covariance: Values
@@ -60,7 +67,7 @@ def finding_for(shop: Shop, garment: Garment) -> ClothFinding | None:
     anew from the prior. What further lots say shifts and narrows these draws linearly, so that their mean and
     covariance are those of the whole hierarchy.
     """
-    lots = _understood(shop.findings)
+    lots = _understood(shop)
     if not lots:
         return None
     level, nearest = _nearest(lots, garment)
@@ -84,7 +91,7 @@ def finding_for(shop: Shop, garment: Garment) -> ClothFinding | None:
         draws=tuple(tuple(float(x) for x in row) for row in draws),
         swatches=tuple(sorted({number for one in same for number in one.swatches})),
         readings=sum(one.readings for one in same),
-        priors=prior_fingerprint(garment.dye),
+        priors=prior_fingerprint(garment.dye, shop.practice),
         notes=notes,
     )
 
@@ -94,7 +101,7 @@ def message_of(draws: Values, effective: float) -> Message:
 
     Parameters
     ----------
-    draws : ndarray, shape (n, 10)
+    draws : ndarray, shape (n, d)
     effective : float
         Independent draws that they are worth.
 
@@ -119,7 +126,7 @@ def message_of(draws: Values, effective: float) -> Message:
 
 def conditional(garment: Garment, told: list[tuple[ClothFinding, Message]]) -> Normal:
     """Distribution of a garment's positions, given what was told of the lots that were tested."""
-    d = len(BLEED_DIMENSIONS)
+    d = len(FINDING_DIMENSIONS)
     if not told:
         return Normal(mean=np.zeros(d), covariance=np.eye(d))
     # Prior covariance of two lots' positions is diagonal, as directions are independent and only parts are shared.
@@ -135,13 +142,26 @@ def conditional(garment: Garment, told: list[tuple[ClothFinding, Message]]) -> N
     return Normal(mean=gain @ seen, covariance=(covariance + covariance.T) / 2)
 
 
-def _understood(findings: tuple[ClothFinding, ...]) -> list[ClothFinding]:
-    """The latest finding of each lot that was made under today's priors, oldest first."""
+def _understood(shop: Shop) -> list[ClothFinding]:
+    """The latest finding of each lot that was made under today's priors, oldest first.
+
+    When the shop has weighed its laydown since, what a finding says of the way of printing refers to another prior: it
+    is drawn anew.
+    """
     latest: dict[tuple[str, str], ClothFinding] = {}
-    for one in sorted(findings, key=lambda f: f.fitted_at.timestamp()):
-        if one.dimensions == BLEED_DIMENSIONS and one.priors == prior_fingerprint(one.dye):
-            latest[one.garment, one.lot] = one
+    printing = print_fingerprint(shop.practice)
+    for one in sorted(shop.findings, key=lambda f: f.fitted_at.timestamp()):
+        of_dye, _, of_print = one.priors.partition("-")
+        if one.dimensions == FINDING_DIMENSIONS and of_dye == dye_fingerprint(one.dye):
+            latest[one.garment, one.lot] = one if of_print == printing else _without_print(one)
     return list(latest.values())
+
+
+def _without_print(finding: ClothFinding) -> ClothFinding:
+    draws = np.array(finding.draws)
+    of_print = [FINDING_DIMENSIONS.index(name) for name in PRINT_DIMENSIONS]
+    draws[:, of_print] = np.random.default_rng(SEED).standard_normal((len(draws), len(of_print)))
+    return replace(finding, draws=tuple(tuple(float(x) for x in row) for row in draws))
 
 
 def _nearest(lots: list[ClothFinding], garment: Garment) -> tuple[Level, ClothFinding]:
@@ -163,7 +183,7 @@ def _common(garment: Garment, one: ClothFinding) -> Values:
 
 def _common_lots(one: ClothFinding, other: ClothFinding) -> Values:
     if one is other:
-        return _correlation(Level.LOT)
+        return np.ones(len(FINDING_DIMENSIONS))
     if one.dye is not other.dye:
         return _correlation(Level.FILM)
     # Two findings of one cloth are of different lots: of each lot only the latest counts.
@@ -171,11 +191,11 @@ def _common_lots(one: ClothFinding, other: ClothFinding) -> Values:
 
 
 def _correlation(level: Level) -> Values:
-    """Correlation of the prior in each direction between two lots that are so near, shape (10,)."""
+    """Correlation of the prior in each direction between two lots that are so near, shape (d,)."""
     found = []
-    for name in BLEED_DIMENSIONS:
+    for name in FINDING_DIMENSIONS:
         shares = shares_of(name)
-        parts = (shares.lot, shares.cloth, shares.dye_class, shares.film)
+        parts = (shares.lot, shares.cloth, shares.dye_class, shares.shop)
         found.append(sum(parts[list(Level).index(level) :]))
     return np.array(found)
 

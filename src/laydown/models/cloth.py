@@ -9,7 +9,7 @@ import numpy as np
 
 from laydown.data.read import read_table, read_words
 from laydown.domain.fibre import FIBRES
-from laydown.domain.finding import ClothFinding
+from laydown.domain.finding import ClothFinding, Level
 from laydown.domain.garment import Dye, Garment, History
 from laydown.domain.quantity import Grade, Quantity
 from laydown.models.colour import Spectrum, lab_of, reflectance
@@ -125,6 +125,9 @@ def describe_cloth(garment: Garment, *, condition: str = "D65/10", finding: Clot
     stretch = garment.stretch or structure["working_stretch_elastane" if elastic else "working_stretch"]
     limit, limit_fibre = _heat_limit(garment)
     spread = HISTORY_SPREAD[garment.history]
+    # A finding of this cloth is of its surface as well, and was made without what its history lets one expect.
+    of_cloth = finding is not None and finding.level in {Level.LOT, Level.CLOTH}
+    surface_spread = 1.0 if of_cloth else spread
     spectrum = reflectance(garment.colour)
     lab = lab_of(spectrum, condition)
     dye = read_table("dyes")[garment.dye.value]
@@ -145,8 +148,8 @@ def describe_cloth(garment: Garment, *, condition: str = "D65/10", finding: Clot
         emissivity=_blend(garment, "emissivity"),
         heat_limit=limit,
         limit_fibre=limit_fibre,
-        surface_fill=narrowed(structure["surface_fill"], spread),
-        roughness=narrowed(structure["thickness_variation"], spread),
+        surface_fill=narrowed(structure["surface_fill"], surface_spread),
+        roughness=narrowed(structure["thickness_variation"], surface_spread),
         fibrous=words["surface"] == "fibrous",
         working_stretch=stretch,
         spectrum=tuple(float(r) for r in spectrum),

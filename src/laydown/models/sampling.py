@@ -62,10 +62,12 @@ class SampleSet:
     Attributes
     ----------
     points : ndarray, shape (size, len(DIMENSIONS))
-        Drawn independently along each dimension, unless a finding was put in (`conditioned`).
+    joint : tuple of str
+        Dimensions that were drawn together by a finding (`conditioned`); along all others draws are independent.
     """
 
     points: Samples
+    joint: tuple[str, ...] = ()
     _column: Mapping[str, int] = field(default_factory=lambda: {name: i for i, name in enumerate(DIMENSIONS)})
 
     @property
@@ -158,7 +160,7 @@ def conditioned(samples: SampleSet, finding: ClothFinding, *, seed: int = 0) -> 
     taken = order[np.minimum(at.astype(int), len(draws) - 1)]
     points = samples.points.copy()
     points[:, [DIMENSIONS.index(name) for name in finding.dimensions]] = draws[rng.permutation(taken)]
-    return SampleSet(points)
+    return SampleSet(points, joint=finding.dimensions)
 
 
 def spread_over(quantity: Quantity, normal: Samples) -> Samples:

@@ -88,9 +88,11 @@ def drivers(samples: SampleSet, outcome: Values, *, least: float = 0.02) -> tupl
 
     Notes
     -----
-    Squared rank correlation of the outcome with each input (the inputs are drawn independently, so for a
-    monotone outcome the squares add up to about one); what several inputs do only together is not credited
-    to any of them.
+    Squared rank correlation of the outcome with each input (inputs are drawn independently, so for a monotone outcome
+    the squares add up to about one); what several inputs do only together is not credited to any of them. Inputs that
+    a finding drew together are correlated, and their squares would count the same thing several times: their shares
+    are relative weights (Johnson 2000), the squares of the nearest uncorrelated inputs, handed back to each input as
+    far as it is made up of them. They add up to what the inputs explain together.
     """
     outcome = np.asarray(outcome, dtype=float)
     if np.ptp(outcome) <= 1e-9 * max(1.0, float(np.abs(outcome).max())):
@@ -99,9 +101,10 @@ def drivers(samples: SampleSet, outcome: Values, *, least: float = 0.02) -> tupl
     squares = []
     for name in DIMENSIONS:
         column = samples.normal(name)
-        if np.ptp(column) == 0:
+        if np.ptp(column) == 0 or name in samples.joint:
             continue
         squares.append((float(np.corrcoef(_ranks(column), ranks)[0, 1]) ** 2, name))
+    squares += _relative_weights(samples, ranks)
     found = [Driver(name=name, share=square, test=test_for(name)) for square, name in sorted(squares, reverse=True)]
     return tuple(d for d in found if d.share >= least)
 
@@ -124,10 +127,10 @@ def value_of_test(samples: SampleSet, kind: TestKind, costs: Values) -> float:
     Notes
     -----
     Expected value of partial perfect information by regression (Strong, Oakley and Brennan 2014): the cost of each
-    stack is regressed on the test's inputs (linear and square terms); the saving is the mean of the smallest
-    fitted cost against the smallest mean. A fit follows noise as well: what it finds in the residuals, shuffled against
-    the inputs, is taken off in squares, as independent errors add. Squares are left out, and in the end the answer,
-    when there are fewer than two samples for each term.
+    stack is regressed on all inputs of the test together (linear and square terms; they may be correlated, as a finding
+    leaves them); the saving is the mean of the smallest fitted cost against the smallest mean. A fit follows noise as
+    well: what it finds in the residuals, shuffled against the inputs, is taken off in squares, as independent errors
+    add. Squares are left out, and in the end the answer, when there are fewer than two samples for each term.
     """
     costs = np.asarray(costs, dtype=float)
     columns = [samples.normal(name) for name in kind.dimensions]
@@ -141,6 +144,21 @@ def value_of_test(samples: SampleSet, kind: TestKind, costs: Values) -> float:
     shuffled = np.random.default_rng(0).permutation(samples.size)
     noise = _saving(costs.mean(axis=1) + _fit(features, residual[shuffled]))
     return float(np.sqrt(max(0.0, _saving(fitted) ** 2 - noise**2)))
+
+
+def _relative_weights(samples: SampleSet, ranks: Values) -> list[tuple[float, str]]:
+    """Share of the ranks' variance that each input explains which a finding drew together with others."""
+    names = [name for name in samples.joint if np.ptp(samples.normal(name)) > 0]
+    if not names:
+        return []
+    columns = np.column_stack([_ranks(samples.normal(name)) for name in names])
+    standard = (columns - columns.mean(axis=0)) / (columns.std(axis=0) * np.sqrt(samples.size))
+    left, values, right = np.linalg.svd(standard, full_matrices=False)
+    outcome = (ranks - ranks.mean()) / (ranks.std() * np.sqrt(samples.size))
+    apart = (left @ right).T @ outcome
+    made_of = (right.T * values) @ right
+    weights = made_of**2 @ apart**2
+    return [(float(weight), name) for weight, name in zip(weights, names, strict=True)]
 
 
 def _fit(features: Values, values: Values) -> Values:

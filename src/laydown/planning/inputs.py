@@ -7,9 +7,11 @@ from laydown.domain.ink import Ink
 from laydown.domain.plan import Assumption
 from laydown.domain.quantity import Grade, Quantity
 from laydown.models.bleed import bleed_inputs
+from laydown.models.cloth import Cloth
 from laydown.models.film import TRANSFER
 from laydown.planning.flash_settings import weakest_flash
 from laydown.planning.job import Assessment, Job
+from laydown.planning.rests_on import as_found
 
 WEAK = frozenset({Grade.MEMORY, Grade.ASSUMED})
 """Grades that a plan names as assumptions."""
@@ -79,15 +81,7 @@ def inputs_of(job: Job, chosen: Assessment) -> tuple[tuple[str, Assumption], ...
     note("optics.outer", "surface reflection, outside", optics["outer_reflectance"], "")
     note("optics.inner", "surface reflection, inside", optics["inner_reflectance"], "")
     if cloth.dye_moves or (chosen.forecast is not None and chosen.forecast.bleed.applies):
-        bleed = bleed_inputs(cloth)
-        note("bleed.release", "dye release at 160 °C", bleed.release, "1/s")
-        note("bleed.release_energy", "activation energy of the release", bleed.release_energy, "kJ/mol", 1e-3)
-        note("bleed.depth", "depth of the dyed zone", bleed.reservoir_depth, "µm", 1e6)
-        note("bleed.diffusivity", "diffusion of dye in the film at 25 °C", bleed.diffusivity, "µm²/day", 1e12 * 86400)
-        note("bleed.diffusion_energy", "activation energy of the diffusion", bleed.diffusion_energy, "kJ/mol", 1e-3)
-        note("bleed.partition", "partition of dye between two inks", bleed.partition, "")
-        note("bleed.strength", "colouring strength of the dye", bleed.peak_absorption, "1/µm", 1e-6)
-        note("bleed.reaction_length", "how deep dye gets into fresh blocker", bleed.reaction_length, "µm", 1e6)
+        _note_bleed(notes, cloth)
     return tuple(notes.rows.items())
 
 
@@ -104,6 +98,38 @@ class _Notes:
         if quantity is not None:
             shown = show(quantity, unit, scale=scale, offset=offset)
             self.rows[key] = Assumption(name=name, shown=shown, quantity=quantity)
+
+
+def _note_bleed(notes: _Notes, cloth: Cloth) -> None:
+    bleed = bleed_inputs(cloth)
+
+    def note(key: str, name: str, quantity: Quantity, dimension: str, unit: str, scale: float = 1.0) -> None:
+        notes.note(f"bleed.{key}", name, as_found(quantity, dimension, cloth.finding), unit, scale)
+
+    note("release", "dye release at 160 °C", bleed.release, "release", "1/s")
+    note("release_energy", "activation energy of the release", bleed.release_energy, "release energy", "kJ/mol", 1e-3)
+    note("depth", "depth of the dyed zone", bleed.reservoir_depth, "reservoir depth", "µm", 1e6)
+    note(
+        "diffusivity", "diffusion of dye in the film at 25 °C", bleed.diffusivity, "diffusion", "µm²/day", 1e12 * 86400
+    )
+    note(
+        "diffusion_energy",
+        "activation energy of the diffusion",
+        bleed.diffusion_energy,
+        "diffusion energy",
+        "kJ/mol",
+        1e-3,
+    )
+    note("partition", "partition of dye between two inks", bleed.partition, "partition", "")
+    note("strength", "colouring strength of the dye", bleed.peak_absorption, "dye strength", "1/µm", 1e-6)
+    note(
+        "reaction_length",
+        "how deep dye gets into fresh blocker",
+        bleed.reaction_length,
+        "reaction length",
+        "µm",
+        1e6,
+    )
 
 
 def _note_ink(notes: _Notes, ink: Ink) -> None:

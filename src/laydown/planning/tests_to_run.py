@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from laydown.domain.finding import Level
 from laydown.domain.garment import History
 from laydown.domain.plan import TestToRun
 from laydown.models.adhesion import surface_of
@@ -42,6 +43,11 @@ def _new_cloth(choice: Choice) -> bool:
 def _oven(choice: Choice) -> str:
     if not choice.job.cloth.dye_moves:
         return ""
+    finding = choice.job.cloth.finding
+    if finding is not None:
+        return (
+            "" if finding.level is Level.LOT else f"this cloth lot has no bleed test of its own, only {finding.about}"
+        )
     if choice.job.order.garment.history is History.NEVER_PRINTED:
         return "this cloth was never printed here, and its dye can migrate"
     return "this cloth lot has no bleed test of its own" if _new_cloth(choice) else ""

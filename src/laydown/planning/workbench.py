@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from laydown.domain.order import Order, Print
 from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput
+from laydown.models.bleed_pooling import finding_for
 from laydown.models.cloth import Cloth, describe_cloth
-from laydown.models.sampling import SampleSet, sample_set
+from laydown.models.sampling import SampleSet, conditioned, sample_set
 from laydown.planning.dryer_settings import SettingsFinder
 from laydown.planning.flash_settings import FlashFinder
 from laydown.planning.job import Job
@@ -56,8 +57,11 @@ def workbench(shop: Shop, order: Order, *, samples: int, seed: int, laydown_mode
     for what, shelf, file in (("press", shop.presses, "presses.toml"), ("dryer", shop.dryers, "dryers.toml")):
         if not shelf:
             raise InvalidInput(f"there is no {what} on the shelf; a plan needs at least one", where=file)
-    cloth = describe_cloth(order.garment, condition=shop.preferences.condition)
+    finding = finding_for(shop, order.garment)
+    cloth = describe_cloth(order.garment, condition=shop.preferences.condition, finding=finding)
     drawn = sample_set(samples, seed=seed)
+    if finding is not None:
+        drawn = conditioned(drawn, finding, seed=seed)
     return Workbench(
         shop=shop,
         order=order,

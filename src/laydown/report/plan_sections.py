@@ -147,6 +147,8 @@ def closing(plan: Plan, prefs: Preferences) -> Iterator[RenderableType]:
     rows: list[Row] = []
     if plan.tests:
         rows.append(("Test first", _test_words(plan), ""))
+    if plan.rests_on is not None:
+        rows.append(("Rests on", capital(printable(plan.rests_on.sentence)) + ".", ""))
     if plan.decisive:
         rows.append(("Tells most", capital(printable(plan.decisive)) + ".", ""))
     if plan.cautions:

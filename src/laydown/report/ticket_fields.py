@@ -191,4 +191,5 @@ def _foot(plan: Plan) -> Fields:
         "safety": SAFETY,
         "origin": f"laydown {plan.version} · seed {plan.seed} · {plan.samples} samples",
         "decisive": printable(plan.decisive),
+        "rests": printable(plan.rests_on.sentence) if plan.rests_on is not None else "",
     }

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from laydown import units
+from laydown.domain.finding import Level
 from laydown.domain.plan import (
     Alternative,
     Assumption,
@@ -21,6 +22,7 @@ from laydown.domain.plan import (
     Production,
     Provenance,
     Rejected,
+    RestsOn,
     Settings,
     Shortfall,
     TestToRun,
@@ -79,6 +81,20 @@ def plan_from_json(text: str, shop: Shop) -> Plan:
         seed=found.meta.seed,
         samples=found.meta.samples,
         version=found.meta.version,
+        rests_on=_rests_on(found.rests_on),
+    )
+
+
+def _rests_on(found: schema.RestsOnDocument | None) -> RestsOn | None:
+    if found is None:
+        return None
+    return RestsOn(
+        level=Level(found.level),
+        about=found.about,
+        swatches=found.swatches,
+        readings=found.readings,
+        fitted_at=found.fitted_at,
+        notes=found.notes,
     )
 
 

@@ -15,6 +15,7 @@ from laydown.planning.choice import Choice, choose
 from laydown.planning.inputs import assumptions, inputs_of
 from laydown.planning.print_plan import art_warnings, plan_print, press_warnings
 from laydown.planning.provenance import provenance
+from laydown.planning.rests_on import rests_on
 from laydown.planning.tests_to_run import decisive, tests_to_run
 from laydown.planning.workbench import workbench
 from laydown.production.cost import whole_order
@@ -129,6 +130,7 @@ def plan_of_choices(
         seed=seed,
         samples=samples,
         version=__version__,
+        rests_on=rests_on(choices[0].job.cloth),
     )
 
 
