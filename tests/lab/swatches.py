@@ -16,8 +16,8 @@ from laydown.domain.reading import Reading
 from laydown.domain.shop import Shop
 from laydown.domain.stack import Stack
 from laydown.domain.swatch import PressRun, Swatch, SwatchState
-from laydown.lab.bleed_fit import FITTED
 from laydown.lab.evidence import SwatchRecord
+from laydown.lab.problem import FITTED
 from laydown.lab.simulated import Truth, simulated_record
 from laydown.units import DAY, HOUR, MINUTE, from_celsius
 from small_shop import CLIMATE, blocking_white, costs, dryer, flashed_twice, polyester, press, screen, white

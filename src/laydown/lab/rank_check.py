@@ -17,9 +17,11 @@ from laydown.domain.garment import Garment
 from laydown.domain.protocol import Protocol
 from laydown.domain.shop import Shop
 from laydown.domain.swatch import Swatch
-from laydown.lab.bleed_fit import DISCREPANCY, FITTED, OVEN, Effort, fit_bleed, forecast_swatch
+from laydown.lab.bleed_fit import fit_bleed, forecast_swatch
 from laydown.lab.evidence import Leg, SwatchRecord, holds_of, lightest_area
 from laydown.lab.likelihood import usual_noise
+from laydown.lab.problem import DISCREPANCY, FITTED, OVEN
+from laydown.lab.rounds import Effort
 from laydown.lab.simulated import Truth, simulated_record
 from laydown.lab.swatch_model import SwatchModel
 from laydown.models.appearance import visible_areas

@@ -16,9 +16,9 @@ from laydown.domain.reading import Reading
 from laydown.domain.shop import Shop
 from laydown.domain.swatch import Swatch
 from laydown.errors import InvalidInput
-from laydown.lab.bleed_fit import DISCREPANCY, OVEN
 from laydown.lab.evidence import SwatchRecord, gather
 from laydown.lab.likelihood import Noise, usual_noise
+from laydown.lab.problem import DISCREPANCY, OVEN
 from laydown.lab.swatch_model import SwatchModel
 from laydown.models.sampling import corner_set, spread_over
 
