@@ -99,6 +99,17 @@ def today(store: Store, day: dt.date) -> Today:
     )
 
 
+def plans_in_use(store: Store, *, limit: int) -> tuple[StoredPlan, ...]:
+    """Plan of every open order that has one, the approved or else the newest; the soonest due come first."""
+    with store.read() as tx:
+        found, _ = orders.find(tx, states=OPEN, limit=MOST)
+        newest = plans.newest_of(tx, [one.id for one in found])
+        used = [
+            plans.get(tx, one.id, one.approved_plan or newest[one.id][1].number) for one in found if one.id in newest
+        ]
+    return tuple(used[:limit])
+
+
 class _Test(NamedTuple):
     """A test of a plan that is read on a day."""
 

@@ -12,6 +12,7 @@ from laydown import __version__
 from laydown.services import accounts
 from laydown.services.opening import open_database
 from laydown.web import problems
+from laydown.web.ahead import LookingAhead
 from laydown.web.api import API_ROUTERS
 from laydown.web.assets import Assets
 from laydown.web.desk import Desk
@@ -76,16 +77,19 @@ def create_app(settings: Settings) -> FastAPI:
 @asynccontextmanager
 async def _life(app: FastAPI) -> AsyncIterator[None]:
     state: AppState = app.state.laydown
+    ahead = LookingAhead(state)
     if state.settings.worker:
         state.worker = WorkerKeeper(state.store)
         state.worker.start()
         state.desk = Desk(own_process=True)
         state.drawing = Desk(own_process=True, kernels=False)
         state.drawing.start()
+        ahead.start()
         state.desk.start()
     try:
         yield
     finally:
+        ahead.stop()
         state.desk.stop()
         state.drawing.stop()
         if state.worker is not None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import hashlib
 from importlib.resources import files
 from importlib.resources.abc import Traversable
@@ -36,6 +37,7 @@ class Assets:
         for name in sorted(self._files):
             digest.update(name.encode() + b"\x00" + self._files[name] + b"\x00")
         self.version = digest.hexdigest()[:16]
+        self._packed = {name: gzip.compress(content, 9, mtime=0) for name, content in self._files.items()}
 
     def address(self, name: str) -> str:
         """Address of a file; a KeyError is a slip in a template."""
@@ -43,11 +45,19 @@ class Assets:
             raise KeyError(name)
         return f"/static/{self.version}/{name}"
 
-    def find(self, version: str, name: str) -> tuple[bytes, str] | None:
-        """Content and media type of a file of this version, or None."""
+    def find(self, version: str, name: str, *, packed: bool = False) -> tuple[bytes, str, bool] | None:
+        """Content of a file of this version, its media type, and whether the content is packed (gzip); or None.
+
+        Parameters
+        ----------
+        packed : bool
+            Whether whoever asks can unpack it; it is packed when that makes it smaller.
+        """
         if version != self.version or name not in self._files:
             return None
-        return self._files[name], next(kind for ending, kind in KINDS if name.endswith(ending))
+        kind = next(kind for ending, kind in KINDS if name.endswith(ending))
+        smaller = packed and len(self._packed[name]) < 0.9 * len(self._files[name])
+        return (self._packed if smaller else self._files)[name], kind, smaller
 
 
 def _walk(folder: Traversable, prefix: str) -> list[tuple[str, bytes]]:

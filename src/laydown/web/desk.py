@@ -9,7 +9,7 @@ import pickle
 import threading
 from collections import OrderedDict
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures import TimeoutError as TooLong
 from concurrent.futures.process import BrokenProcessPool
 from typing import Any, ParamSpec, TypeVar
@@ -45,6 +45,7 @@ class Desk:
         self._pool: ProcessPoolExecutor | None = None
         self._kept: OrderedDict[tuple[Any, ...], tuple[int, Any]] = OrderedDict()
         self._bytes = 0
+        self._coming: dict[tuple[Any, ...], Future[Any]] = {}
 
     def start(self) -> None:
         """Start the process, so that its kernels are loaded before somebody asks."""
@@ -89,6 +90,8 @@ class Desk:
     def ask_once(self, key: tuple[Any, ...], work: Callable[..., T], fetch: Callable[[], tuple[Any, ...]]) -> T:
         """As `ask`, but an answer that was given before under the same key is given again.
 
+        Whoever asks for an answer that is on its way waits for that one.
+
         Parameters
         ----------
         fetch : callable
@@ -100,14 +103,32 @@ class Desk:
                 self._kept.move_to_end(whole)
                 kept: T = self._kept[whole][1]
                 return kept
-        size, found = self._asked(work, fetch(), {})
+            coming = self._coming.get(whole)
+            mine = Future[T]()
+            if coming is None:
+                self._coming[whole] = mine
+        if coming is not None:
+            theirs: T = coming.result()
+            return theirs
+        try:
+            size, found = self._asked(work, fetch(), {})
+        except BaseException as error:
+            mine.set_exception(error)
+            raise
+        else:
+            self._keep(whole, size, found)
+            mine.set_result(found)
+            return found
+        finally:
+            with self._lock:
+                del self._coming[whole]
+
+    def _keep(self, whole: tuple[Any, ...], size: int, found: object) -> None:
         with self._lock:
-            if whole not in self._kept:
-                self._bytes += size
-                self._kept[whole] = size, found
+            self._kept[whole] = size, found
+            self._bytes += size
             while self._bytes > KEPT_BYTES and len(self._kept) > 1:
                 self._bytes -= self._kept.popitem(last=False)[1][0]
-        return found
 
     def _running(self) -> ProcessPoolExecutor:
         with self._lock:
