@@ -54,6 +54,39 @@ def test_a_plan_is_made_and_kept_with_what_it_rests_on(store):
         assert orders.get(tx, order.id).state == "planned"
 
 
+@pytest.mark.slow
+def test_the_bar_moves_while_stacks_are_tried_and_calling_off_is_heard_between_two(store):
+    from laydown.services.job_plan import plan_version
+    from laydown.services.job_progress import Progress, Stopped
+
+    class Watched(Progress):
+        """Calls the work off once three of ten parts are done."""
+
+        def __init__(self):
+            super().__init__()
+            self.shares = []
+
+        def __call__(self, message, share=None):
+            self.shares.append(share)
+            if share > 0.3:
+                self.stop()
+            super().__call__(message, share)
+
+    with store.read() as tx:
+        order = orders.find(tx, text="brewery")[0][0]
+    jobs.ask_for_plan(store, order.id, who="Lea")
+    job = job_worker._claimed(store, "worker of the tests")
+    progress = Watched()
+    with pytest.raises(Stopped):
+        plan_version(store, job, progress)
+
+    assert len(progress.shares) > 10
+    assert progress.shares == sorted(progress.shares)
+    assert progress.shares[-1] == min(share for share in progress.shares if share > 0.3)
+    with store.read() as tx:
+        assert plans.of_order(tx, order.id) == ()
+
+
 def test_an_order_that_cannot_be_read_fails_with_its_sentence(store):
     with store.write(who="tests") as tx:
         text = orders.version(tx, orders.find(tx, text="brewery")[0][0].id, 1).text

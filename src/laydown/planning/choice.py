@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -44,14 +45,24 @@ class Choice:
         return tuple(a for a in (*self.passing, *self.failing) if a.forecast is not None)
 
 
-def choose(job: Job) -> Choice:
+def choose(job: Job, *, progress: Callable[[float], None] | None = None) -> Choice:
     """Try every candidate stack of a print and rank them.
 
     Detail that was only measured on the art gives way when no stack that holds it meets the rest: art has ends that
     taper to nothing, and the plan then says what will be lost. Detail that the order states never gives way.
+
+    Parameters
+    ----------
+    job : Job
+    progress : callable, optional
+        Told before each candidate what share of them was tried; what it raises ends the work.
     """
     stacks = candidate_stacks(job.shop, job.print_, job.wanted)
-    tried = [assess(job, stack) for stack in stacks]
+    tried: list[Assessment] = []
+    for number, stack in enumerate(stacks):
+        if progress is not None:
+            progress(number / len(stacks))
+        tried.append(assess(job, stack))
     measured = job.print_.art is not None and job.print_.art.request.finest_detail is None
     if measured and not any(a.passes for a in tried):
         job = replace(job, holds_detail=False)

@@ -14,6 +14,9 @@ from laydown.store.database import Store
 from laydown.store.jobs import Job
 from laydown.store.shop_exchange import load_shop
 
+READ, TRIED = 0.1, 0.9
+"""Shares of the work that are done when order and art are read, and when every stack was tried."""
+
 
 def plan_version(store: Store, job: Job, progress: Progress) -> Mapping[str, Any]:
     """Plan the version of the order that the job names, on the shop as it is now.
@@ -49,9 +52,12 @@ def plan_version(store: Store, job: Job, progress: Progress) -> Mapping[str, Any
             shop = load_shop(tx)
             path = orders.write_folder(tx, order_id, Path(folder), number=version)
         order = read_order(path, shop)
-    progress(f"trying stacks for {order.name}", 0.2)
-    plan = plan_order(shop, order, progress=progress)
-    progress("keeping the plan", 0.95)
+
+    def tried(share: float) -> None:
+        progress(f"trying stacks for {order.name}", READ + (TRIED - READ) * share)
+
+    plan = plan_order(shop, order, tried=tried)
+    progress("keeping the plan", 0.97)
     text = plan_json(plan)
     with store.write(who=job.made_by) as tx:
         kept = plans.add(tx, order_id, text, shop, order_version=version, reason=str(job.request.get("reason", "")))

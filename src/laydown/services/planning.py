@@ -25,7 +25,13 @@ SEED = 20240229
 
 
 def choices_for(
-    shop: Shop, order: Order, *, samples: int = SAMPLES, seed: int = SEED, laydown_model: str = LAYDOWN_MODELS[0]
+    shop: Shop,
+    order: Order,
+    *,
+    samples: int = SAMPLES,
+    seed: int = SEED,
+    laydown_model: str = LAYDOWN_MODELS[0],
+    tried: Callable[[float], None] | None = None,
 ) -> tuple[tuple[Choice, ...], tuple[str, ...]]:
     """Try every candidate for every print of an order; the parameters are those of `plan_order`.
 
@@ -41,7 +47,7 @@ def choices_for(
     for i, print_ in enumerate(order.prints):
         job, said = bench.job(print_, passages=len(order.prints) - i, first_print=i == 0, at_stake=at_stake)
         notes += said
-        found.append(choose(job))
+        found.append(choose(job, progress=_part(tried, i, len(order.prints))))
         best = found[-1].best
         # A later print that fails takes the garment and what was printed on it before along.
         at_stake += best.setup.base_cost.order if best is not None and best.setup is not None else 0.0
@@ -56,6 +62,7 @@ def plan_order(
     seed: int = SEED,
     laydown_model: str = LAYDOWN_MODELS[0],
     progress: Callable[[str], None] | None = None,
+    tried: Callable[[float], None] | None = None,
 ) -> Plan:
     """Plan an order: the stack for each print, settings, forecast, cost, tests and reasons.
 
@@ -74,6 +81,8 @@ def plan_order(
         press's formulas, which know no spread).
     progress : callable, optional
         Told what is being done.
+    tried : callable, optional
+        Told again and again what share of the stacks of all prints was tried; what it raises ends the planning.
 
     Returns
     -------
@@ -90,7 +99,7 @@ def plan_order(
     """
     if progress is not None:
         progress(f"planning {order.name}")
-    choices, notes = choices_for(shop, order, samples=samples, seed=seed, laydown_model=laydown_model)
+    choices, notes = choices_for(shop, order, samples=samples, seed=seed, laydown_model=laydown_model, tried=tried)
     return plan_of_choices(shop, order, choices, notes, samples=samples, seed=seed, laydown_model=laydown_model)
 
 
@@ -132,6 +141,11 @@ def plan_of_choices(
         version=__version__,
         rests_on=rests_on(choices[0].job.cloth),
     )
+
+
+def _part(tried: Callable[[float], None] | None, print_index: int, prints: int) -> Callable[[float], None] | None:
+    """Share of one print as a share of all."""
+    return None if tried is None else lambda share: tried((print_index + share) / prints)
 
 
 def _order_cost(shop: Shop, order: Order, choices: tuple[Choice, ...]) -> Cost | None:
