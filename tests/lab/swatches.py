@@ -59,6 +59,19 @@ LONG_TEST = replace(
 """The oven test, whose cool half is kept and read again."""
 
 
+SHORT_TEST = replace(
+    OVEN_TEST,
+    name="bleed-in-a-week",
+    steps=OVEN_TEST.steps[:1],
+    readings=(
+        DueReading(reads=Reads.COLOUR, after=1 * HOUR),
+        DueReading(reads=Reads.COLOUR, after=7 * DAY),
+        DueReading(reads=Reads.STAINING, after=7 * DAY),
+    ),
+)
+"""A print that is looked at when it is new and after a week: two colours and a grade, and quick to compute."""
+
+
 def lab_shop(**changes: Any) -> Shop:
     fields: dict[str, Any] = {
         "name": "Test Shop",

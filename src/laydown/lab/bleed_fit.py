@@ -132,7 +132,7 @@ def fit_bleed(
         seed=seed,
     )
     if not evidence.swatches:
-        notes = ("there is no reading to fit to: this is what was known before",)
+        notes: tuple[str, ...] = ("there is no reading to fit to: this is what was known before",)
         return _fitted(shop, problem, Sampled(points=problem.first_points, predicted=(), effective=first), notes)
     found = sample_posterior(problem, effort, draws, np.random.default_rng(seed))
     notes = ()

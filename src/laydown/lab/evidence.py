@@ -75,6 +75,8 @@ class ColourSeen:
     ----------
     number : int
         Of the reading.
+    part : str
+        Of the swatch; empty: all of it.
     leg, time : int
         Which leg, and which of its times.
     area : int
@@ -84,6 +86,7 @@ class ColourSeen:
     """
 
     number: int
+    part: str
     leg: int
     time: int
     area: int
@@ -96,6 +99,7 @@ class GradeSeen:
     """One grade that was read by eye; ``against`` is the leg it was compared with, None for the print as it was new."""
 
     number: int
+    part: str
     leg: int
     time: int
     area: int
@@ -225,13 +229,22 @@ def _of_swatch(record: SwatchRecord, condition: str) -> SwatchEvidence:
                 unused.append(f"reading {reading.number} is left out: {why}")
                 continue
             colours.append(
-                ColourSeen(number=reading.number, leg=leg, time=time, area=area, condition=read_under, lab=lab)
+                ColourSeen(
+                    number=reading.number,
+                    part=reading.part,
+                    leg=leg,
+                    time=time,
+                    area=area,
+                    condition=read_under,
+                    lab=lab,
+                )
             )
         elif isinstance(value, GreyScaleGrade):
             other = compared.get(reading.part)
             grades.append(
                 GradeSeen(
                     number=reading.number,
+                    part=reading.part,
                     leg=leg,
                     time=time,
                     area=area,

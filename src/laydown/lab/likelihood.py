@@ -213,6 +213,24 @@ def log_likelihoods(
     return np.column_stack(found) if found else np.zeros((discrepancy.size, 0))
 
 
+def left_out(
+    observed: Observed,
+    outputs: Outputs,
+    noise: Noise,
+    discrepancy: Values,
+    *,
+    point: int | None = None,
+    grade: int | None = None,
+) -> Values:
+    """Log-likelihood of one colour, given all others of its area, or of one grade, shape (size,)."""
+    if grade is not None:
+        return _grade(observed.grade[grade], outputs.grade[:, grade], noise, discrepancy)
+    at = np.flatnonzero(observed.group == observed.group[point])
+    rest = at[at != point]
+    whole = _colours(observed, outputs, noise, discrepancy, at, 0.0)
+    return whole - _colours(observed, outputs, noise, discrepancy, rest, 0.0) if rest.size else whole
+
+
 def _colours(
     observed: Observed, outputs: Outputs, noise: Noise, discrepancy: Values, at: NDArray[np.intp], extra: Values | float
 ) -> Values:

@@ -46,6 +46,9 @@ FITTED = (*BLEED_DIMENSIONS, *NUISANCES, OVEN, DISCREPANCY)
 FORWARD = len(FITTED) - 1
 """All but the last reach the models; the discrepancy only reaches the likelihood."""
 
+FARTHEST = 4.5
+"""A position beyond this many deviations (seven in a million) is taken as there: models refuse absurd inputs."""
+
 BEND = 0.5
 """Colour change [ΔE] from which on the surrogate works on its logarithm rather than on itself."""
 
@@ -92,6 +95,7 @@ class FitProblem:
     def sample_points(self, points: Values) -> SampleSet:
         """Sample set of fitted points: bleed directions through the prior, all others as they are."""
         columns = sample_set(max(2, len(points)), seed=self._seed + 2).points[: len(points)].copy()
+        points = np.clip(points, -FARTHEST, FARTHEST)
         bleed = self.prior.mean + points[:, : len(BLEED_DIMENSIONS)] @ self._factor.T
         for i, name in enumerate(BLEED_DIMENSIONS):
             columns[:, DIMENSIONS.index(name)] = bleed[:, i]

@@ -1,0 +1,42 @@
+"""Ten invented swatches that the fit and an independent sampler are held against each other on."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from lab.swatches import SHORT_TEST, drawn_truth, lab_shop, simulated, tested_cloth
+from laydown.domain.shop import Shop
+from laydown.lab.evidence import SwatchRecord, gather
+from laydown.lab.likelihood import usual_noise
+from laydown.lab.prior import plain_prior
+from laydown.lab.problem import DISCREPANCY, FITTED, FitProblem
+from laydown.models.bleed_prior import BLEED_DIMENSIONS
+from small_shop import blocking_white, printed, stack
+
+CASES = 10
+QUANTITIES = (*BLEED_DIMENSIONS, "transfer", DISCREPANCY, "release + depth + strength - capacity")
+
+
+def shop_and_record(case: int) -> tuple[Shop, SwatchRecord]:
+    rng = np.random.default_rng(1000 + case)
+    shop, cloth = lab_shop(), tested_cloth()
+    record = simulated(
+        shop, cloth, drawn_truth(rng), rng=rng, protocol=SHORT_TEST, stack=stack(printed(blocking_white()))
+    )
+    return shop, record
+
+
+def problem_of(case: int, *, first: int = 200, seed: int = 0) -> FitProblem:
+    shop, record = shop_and_record(case)
+    evidence = gather(shop, tested_cloth(), (record,))
+    return FitProblem(shop=shop, evidence=evidence, prior=plain_prior(), noise=usual_noise(), first=first, seed=seed)
+
+
+def quantities_of(points: np.ndarray) -> dict[str, np.ndarray]:
+    """Positions by name, and the amount of dye that comes beside what holds it."""
+    found = {name: points[:, FITTED.index(name)] for name in QUANTITIES[:-1]}
+    along = {name: found[name] for name in BLEED_DIMENSIONS}
+    found[QUANTITIES[-1]] = (
+        along["release"] + along["reservoir depth"] + along["dye strength"] - along["white capacity"]
+    )
+    return found
