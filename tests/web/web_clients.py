@@ -44,3 +44,17 @@ def log_in(client, name, password=PASSWORD):
 def store_of(client):
     """Store of the app."""
     return client.app.state.laydown.store
+
+
+def work_off(client, answer):
+    """Do the work that an answer leads to, as the worker does, and give the page of its result (or of its failure)."""
+    from laydown.services import job_worker
+    from laydown.services.jobs import find
+
+    store = store_of(client)
+    number = int(answer.headers["location"].rpartition("/")[2])
+    while (job := find(store, number)).state == "waiting":
+        job_worker.do_job(store, job_worker._claimed(store, "worker of the tests"))
+    page = client.get(f"/jobs/{job.id}")
+    result = re.search(r'<a role="button" class="small" href="([^"]*)">See the result', page.text)
+    return client.get(result[1]) if result else page

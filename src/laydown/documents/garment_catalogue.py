@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -144,7 +144,9 @@ def suggested_mapping(heads: tuple[str, ...]) -> CatalogueMapping:
     return CatalogueMapping(columns=columns)
 
 
-def read_catalogue(content: bytes, mapping: CatalogueMapping, where: str) -> Catalogue:
+def read_catalogue(
+    content: bytes, mapping: CatalogueMapping, where: str, *, progress: Callable[[float], None] | None = None
+) -> Catalogue:
     """Garments of a catalogue; nothing is written, so this is the dry run as well.
 
     Parameters
@@ -154,6 +156,8 @@ def read_catalogue(content: bytes, mapping: CatalogueMapping, where: str) -> Cat
     mapping : CatalogueMapping
     where : str
         What the file is called in sentences.
+    progress : callable, optional
+        Told before each row what share of them was read; what it raises ends the reading.
 
     Raises
     ------
@@ -167,7 +171,9 @@ def read_catalogue(content: bytes, mapping: CatalogueMapping, where: str) -> Cat
     rows: list[CatalogueRow] = []
     mistakes: list[CatalogueMistake] = []
     named: dict[str, int] = {}
-    for line, cells in lines:
+    for number, (line, cells) in enumerate(lines):
+        if progress is not None:
+            progress(number / len(lines))
         if len(cells) != len(heads):
             what = f"{len(cells)} cells, but the head has {len(heads)}"
             mistakes.append(CatalogueMistake(line=line, column="", value="", what=what))

@@ -7,19 +7,23 @@ import stat
 import tempfile
 import zipfile
 import zlib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 
 from laydown.documents.garment_catalogue import (
-    Catalogue,
     CatalogueMapping,
     catalogue_heads,
     read_catalogue,
     suggested_mapping,
 )
+from laydown.documents.shop_folder import read_shop
 from laydown.errors import InvalidInput
+from laydown.services.plan_standing import differences
 from laydown.store import catalogue_import, shop_exchange
 from laydown.store.catalogue_import import CatalogueComparison
 from laydown.store.database import Store
+from laydown.store.transaction import Transaction
 
 __all__ = [
     "CatalogueComparison",
@@ -28,6 +32,7 @@ __all__ = [
     "heads_of",
     "import_catalogue",
     "put_in",
+    "read_in",
     "suggested_mapping",
     "take_out",
 ]
@@ -60,23 +65,38 @@ def take_out(store: Store) -> bytes:
     return packed.getvalue()
 
 
-def put_in(store: Store, archive: bytes, *, who: str) -> str:
+def read_in(store: Store, archive: bytes) -> tuple[str, tuple[str, ...]]:
+    """Dry run: name of the shop in an archive, and what of the shelves putting it in would change, in words.
+
+    Raises
+    ------
+    InvalidInput
+        When the archive or a file in it cannot be used.
+    """
+    with _unpacked(archive) as folder:
+        shop = read_shop(folder)
+    with store.read() as tx:
+        return shop.name, differences(shop_exchange.load_shop(tx), shop)
+
+
+def put_in(store: Store, archive: bytes, *, who: str, then: Callable[[Transaction, str], None] | None = None) -> str:
     """Make the shelves those of an archive; orders and plans stay. Returns the shop's name.
+
+    Parameters
+    ----------
+    then : callable, optional
+        Called with the shop's name in the same transaction.
 
     Raises
     ------
     InvalidInput
         When the archive or a file in it cannot be used; nothing was changed then.
     """
-    with tempfile.TemporaryDirectory(prefix="laydown-shop-") as name:
-        folder = Path(name)
-        _unpack(archive, folder)
-        try:
-            with store.write(who=who) as tx:
-                return shop_exchange.import_folder(tx, folder).name
-        except InvalidInput as error:
-            # The folder is ours and means nothing to whoever sent the archive.
-            raise InvalidInput(error.what, where=error.where.replace(f"{folder}/", "").replace(name, "shop")) from None
+    with _unpacked(archive) as folder, store.write(who=who) as tx:
+        name = shop_exchange.import_folder(tx, folder).name
+        if then is not None:
+            then(tx, name)
+        return name
 
 
 def heads_of(content: bytes, where: str) -> tuple[str, ...]:
@@ -90,7 +110,14 @@ def heads_of(content: bytes, where: str) -> tuple[str, ...]:
     return catalogue_heads(content, where)
 
 
-def compare_catalogue(store: Store, content: bytes, mapping: CatalogueMapping, where: str) -> CatalogueComparison:
+def compare_catalogue(
+    store: Store,
+    content: bytes,
+    mapping: CatalogueMapping,
+    where: str,
+    *,
+    progress: Callable[[float], None] | None = None,
+) -> CatalogueComparison:
     """Dry run: which garments a catalogue would add or change, and what is wrong, row by row.
 
     Raises
@@ -98,7 +125,7 @@ def compare_catalogue(store: Store, content: bytes, mapping: CatalogueMapping, w
     InvalidInput
         When the file is no CSV or the mapping cannot be used.
     """
-    catalogue = read_catalogue(content, mapping, where)
+    catalogue = read_catalogue(content, mapping, where, progress=progress)
     with store.read() as tx:
         return catalogue_import.compare_catalogue(tx, catalogue)
 
@@ -112,19 +139,43 @@ def import_catalogue(
     who: str,
     change_present: bool = False,
     leave_out_mistakes: bool = False,
+    progress: Callable[[float], None] | None = None,
+    then: Callable[[Transaction, CatalogueComparison], None] | None = None,
 ) -> CatalogueComparison:
     """Put a catalogue's garments onto the shelf.
+
+    Parameters
+    ----------
+    progress : callable, optional
+        Told what share of the rows was read; what it raises ends the import before anything is written.
+    then : callable, optional
+        Called with what was done in the same transaction.
 
     Raises
     ------
     InvalidInput
         As `compare_catalogue`, or when a row is wrong and may not be left out.
     """
-    catalogue: Catalogue = read_catalogue(content, mapping, where)
+    catalogue = read_catalogue(content, mapping, where, progress=progress)
     with store.write(who=who) as tx:
-        return catalogue_import.import_catalogue(
+        done = catalogue_import.import_catalogue(
             tx, catalogue, change_present=change_present, leave_out_mistakes=leave_out_mistakes
         )
+        if then is not None:
+            then(tx, done)
+        return done
+
+
+@contextmanager
+def _unpacked(archive: bytes) -> Iterator[Path]:
+    """Folder with the files of an archive; what is wrong with one is told without our own folder's name."""
+    with tempfile.TemporaryDirectory(prefix="laydown-shop-") as name:
+        folder = Path(name)
+        _unpack(archive, folder)
+        try:
+            yield folder
+        except InvalidInput as error:
+            raise InvalidInput(error.what, where=error.where.replace(f"{folder}/", "").replace(name, "shop")) from None
 
 
 def _unpack(packed: bytes, folder: Path) -> None:

@@ -10,8 +10,9 @@ from pydantic import BaseModel, ConfigDict, Field
 from starlette.responses import Response
 
 from laydown.errors import InvalidInput
-from laydown.services import exchange, opening, shelf_editing
+from laydown.services import exchange, job_imports, opening, shelf_editing
 from laydown.services.exchange import CatalogueMapping
+from laydown.web.api.jobs import JobOut, told
 from laydown.web.needs import needs
 from laydown.web.pages.exchange import LARGEST_ARCHIVE, LARGEST_CATALOGUE
 from laydown.web.routing import State, Who, api_router, problems_of
@@ -42,25 +43,6 @@ class ShopName(BaseModel):
     """Name of the shop."""
 
     name: str
-
-
-class CatalogueMistakeOut(BaseModel):
-    """What is wrong with a row of a catalogue."""
-
-    line: int
-    column: str
-    value: str
-    what: str
-
-
-class CatalogueOut(BaseModel):
-    """What an import would do, or did."""
-
-    done: bool = Field(description="False for a dry run.")
-    new: list[str]
-    changed: list[str]
-    same: list[str]
-    mistakes: list[CatalogueMistakeOut]
 
 
 class Label(BaseModel):
@@ -107,17 +89,24 @@ def take_out(state: State) -> Response:
 
 
 @router.put(
-    "/shop/archive", response_model=ShopName, responses=problems_of(400, 409, 413), max_body_size=LARGEST_ARCHIVE
+    "/shop/archive",
+    status_code=202,
+    response_model=JobOut,
+    responses=problems_of(400, 409, 413),
+    max_body_size=LARGEST_ARCHIVE,
 )
 @needs("move shop")
-def put_in(state: State, who: Who, file: Annotated[UploadFile, File()]) -> ShopName:
-    """Make the shelves those of a ZIP file."""
-    return ShopName(name=exchange.put_in(state.store, file.file.read(), who=who.name))
+def put_in(
+    state: State, who: Who, file: Annotated[UploadFile, File()], dry_run: Annotated[bool, Form()] = False
+) -> JobOut:
+    """Make the shelves those of a ZIP file, or say what that would change; how far it is stands at `/api/work/{id}`."""
+    return told(job_imports.ask_for_shop(state.store, file.file.read(), who=who.name, do=not dry_run))
 
 
 @router.post(
     "/garments/catalogue",
-    response_model=CatalogueOut,
+    status_code=202,
+    response_model=JobOut,
     responses=problems_of(400, 409, 413),
     max_body_size=LARGEST_CATALOGUE,
 )
@@ -136,31 +125,25 @@ def catalogue(
     dry_run: Annotated[bool, Form()] = True,
     change_present: Annotated[bool, Form()] = False,
     leave_out_mistakes: Annotated[bool, Form()] = False,
-) -> CatalogueOut:
-    """Say what an import of a mill's catalogue would do, row by row; without ``dry_run``, do it."""
-    content, name = file.file.read(), file.filename or "catalogue"
-    told = _mapping(mapping) if mapping else exchange.suggested_mapping(exchange.heads_of(content, name))
-    if dry_run:
-        found = exchange.compare_catalogue(state.store, content, told, name)
-    else:
-        found = exchange.import_catalogue(
+) -> JobOut:
+    """Say what an import of a mill's catalogue would do, row by row; without ``dry_run``, do it.
+
+    It is work of its own; `/api/work/{id}` tells how far it is and, in its result, what is new, changed, the same and
+    wrong.
+    """
+    content, name = file.file.read(), (file.filename or "catalogue")[:200]
+    meaning = _mapping(mapping) if mapping else exchange.suggested_mapping(exchange.heads_of(content, name))
+    return told(
+        job_imports.ask_for_catalogue(
             state.store,
             content,
-            told,
             name,
+            meaning,
             who=who.name,
+            do=not dry_run,
             change_present=change_present,
             leave_out_mistakes=leave_out_mistakes,
         )
-    return CatalogueOut(
-        done=not dry_run,
-        new=[row.garment.name for row in found.new],
-        changed=[row.garment.name for row in found.changed],
-        same=[row.garment.name for row in found.same],
-        mistakes=[
-            CatalogueMistakeOut(line=one.line, column=one.column, value=one.value, what=one.what)
-            for one in found.mistakes
-        ],
     )
 
 

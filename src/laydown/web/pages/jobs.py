@@ -14,8 +14,15 @@ from laydown.web.routing import State, Who, page_router
 
 router = page_router()
 
-RESULT_PAGES = (("plan", "/orders/{order}/plans/{number}"),)
-"""By kind of work, where its result is shown; the names are those of the job's result."""
+RESULT_PAGES = (
+    ("plan", "/orders/{order}/plans/{number}"),
+    ("catalogue", "/catalogue/{job}"),
+    ("shop", "/shop/exchange/{job}"),
+)
+"""By kind of work, where its result is shown; the names are those of the job's result, and ``job`` is its number."""
+
+BACK = (("catalogue", "/catalogue"), ("shop", "/shop/exchange"))
+"""By kind of work, where it is asked for, for whoever has to ask again."""
 
 
 @router.get("/jobs")
@@ -59,7 +66,8 @@ def told(job: Job) -> dict[str, object]:
         "percent": round(100 * job.progress),
         "message": job.message,
         "cancel_asked": job.cancel_asked,
-        "result": page.format(**job.result) if page and job.state == "done" else "",
+        "result": page.format(**({"job": job.id} | dict(job.result))) if page and job.state == "done" else "",
+        "back": dict(BACK).get(job.kind, ""),
         "made_by": job.made_by,
         "created_at": job.created_at,
         "ended_at": job.ended_at,
