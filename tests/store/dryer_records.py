@@ -44,7 +44,11 @@ def fill_dryer(store):
         numbers = []
         for i, kelvin in enumerate((433.15, 434.15, 343.15, 435.0)):
             check = ProbeCheck(
-                machine=DRYER, kind=CheckKind.PEAK, value=kelvin, happened_at=MORNING + dt.timedelta(days=i)
+                machine=DRYER,
+                kind=CheckKind.PEAK,
+                value=kelvin,
+                happened_at=MORNING + dt.timedelta(days=i),
+                anew=i == 1,
             )
             numbers.append(probe_checks.add(tx, check, key=f"check-000{i}")[0])
         wrong, odd = numbers[2], numbers[3]
@@ -61,5 +65,6 @@ def kept_dryer(tx):
     assert read_probe_log(FILE, where=log.name, mapping=log.mapping).channels[1].times == (0.0, 2.0)
     checks = probe_checks.of_machine(tx, DRYER, CheckKind.PEAK)
     assert [one.check.value for one in checks] == [433.15, 434.15, 434.15]
+    assert [one.check.anew for one in checks] == [False, True, False]
     assert checks[2].made_by == "Ünal"
     return True

@@ -6,6 +6,7 @@ import itertools
 import json
 import re
 from collections.abc import Mapping
+from statistics import median_low
 from typing import Annotated, Any
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -23,7 +24,7 @@ FAHRENHEIT_PEAK, FAHRENHEIT_START = 265.0, 55.0
 """A print peaks at 120 to 200 °C, which is 250 to 390 °F, from a shop's 15 to 45 °C, which is 60 to 110 °F."""
 
 _TIME = re.compile(
-    r"\b(time|zeit|elapsed|clock|seconds?|secs?|uhrzeit|t|timestamp|heure|temps|min|hh:mm:ss|s)\b", re.IGNORECASE
+    r"\b(time|zeit|elapsed|clock|seconds?|secs?|uhrzeit|timestamp|heure|temps|min|hh:mm:ss|s)\b", re.IGNORECASE
 )
 _NOT_A_CHANNEL = re.compile(
     r"\b(index|nr|no|num|number|count|sample|event|mark|marker|battery|humidity|rh|speed|belt|setpoint|set point|panel"
@@ -142,7 +143,12 @@ def check_mapping(sheet: ProbeSheet, mapping: ProbeMapping) -> None:
 
 def _time_column(sheet: ProbeSheet) -> int:
     rising = [i for i in range(len(sheet.heads)) if _rises(sheet.column(i)[:LOOKED_AT])]
-    named = [i for i in rising if _TIME.search(sheet.heads[i])]
+    # A column that is called so may hold a slip or two, which are told later with their lines.
+    named = [
+        i
+        for i, head in enumerate(sheet.heads)
+        if sheet.headed and _TIME.search(head) and _rises(sheet.column(i)[:LOOKED_AT], known_share=0.5)
+    ]
     # A running number rises too; a clock beside it is the better time.
     clocks = [i for i in rising if any(kind_of(cell) is Cell.CLOCK for cell in sheet.column(i)[:LOOKED_AT])]
     unnamed = [i for i in rising if not _NOT_A_CHANNEL.search(sheet.heads[i])]
@@ -155,10 +161,10 @@ def _time_column(sheet: ProbeSheet) -> int:
     )
 
 
-def _rises(cells: list[str]) -> bool:
+def _rises(cells: list[str], *, known_share: float = 0.8) -> bool:
     values = [_time_value(cell) for cell in cells if kind_of(cell) is not Cell.MISSING]
     known = [value for value in values if value is not None]
-    if len(known) < 2 or len(known) < 0.8 * len(cells):
+    if len(known) < 2 or len(known) < known_share * len(cells):
         return False
     falls = sum(later < earlier for earlier, later in itertools.pairwise(known))
     # A clock falls once, at midnight; a slip in one line is told later, with its line.
@@ -175,7 +181,7 @@ def _holds_temperatures(sheet: ProbeSheet, column: int, unit: DegreeUnit) -> boo
     cells = [cell for cell in sheet.column(column) if kind_of(cell) is not Cell.MISSING]
     values = [value for value in (number(cell) for cell in cells) if value is not None]
     low, high = (-50.0, 1300.0) if unit is DegreeUnit.CELSIUS else (-58.0, 2372.0)
-    return len(values) >= 2 and len(values) >= 0.5 * len(cells) and low <= min(values) and max(values) <= high
+    return len(values) >= 2 and len(values) >= 0.5 * len(cells) and low <= median_low(values) <= high
 
 
 def _is_time(sheet: ProbeSheet, column: int) -> bool:

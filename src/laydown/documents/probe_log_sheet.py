@@ -135,7 +135,10 @@ def _delimiter(lines: Sequence[str], *, where: str) -> str:
     for delimiter in DELIMITERS:
         rows = [_cells(line, delimiter) for line in tried if delimiter in line]
         scores[delimiter] = sum(1.0 - 0.9 * _share_of_text(cells) for cells in rows if _is_reading(cells))
-    best = max(DELIMITERS, key=lambda delimiter: scores[delimiter])
+    # A comma may part decimals, the others part columns only: one of them that fits is it, however often commas do too.
+    best = max(DELIMITERS[:-1], key=lambda delimiter: scores[delimiter])
+    if scores[best] < 1.5 and scores[","] > scores[best]:
+        best = ","
     if scores[best] <= 0 or not any(_is_reading(_cells(line, best)) for line in lines):
         raise InvalidInput(
             "no rows with a time and a temperature were found; allowed are columns parted by tabs, semicolons, bars or "

@@ -56,6 +56,8 @@ class ProbeCheck:
         [K], belts in [m/s].
     happened_at : datetime
         With its time zone.
+    anew : bool
+        Whether limits are reckoned anew from this check on: after maintenance, or at another setting.
     """
 
     machine: str
@@ -63,6 +65,7 @@ class ProbeCheck:
     value: float
     happened_at: dt.datetime
     note: str = ""
+    anew: bool = False
 
     def __post_init__(self) -> None:
         named("the machine of a check", self.machine)

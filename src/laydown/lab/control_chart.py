@@ -187,7 +187,8 @@ def control_chart(values: Sequence[float], *, baseline: int | None = None, least
     values : sequence of float
         In the order in which they were made.
     baseline : int or None
-        Number of the first checks that limits rest on; None: up to `MOST_BASELINE`.
+        Number of the first checks that limits rest on; None: `LEAST_BASELINE`, and then each further one up to
+        `MOST_BASELINE` as long as it breaks no rule against the limits of those before it.
     least_sigma : float
         Deviation that chance has at least, for example what a gauge can tell apart.
 
@@ -199,7 +200,7 @@ def control_chart(values: Sequence[float], *, baseline: int | None = None, least
     if not all(math.isfinite(value) for value in values):
         raise InvalidInput("a check is no number", where="control chart")
     ranges = (None, *(abs(later - earlier) for earlier, later in itertools.pairwise(values)))
-    count = min(len(values), MOST_BASELINE if baseline is None else baseline)
+    count = len(values) if len(values) < LEAST_BASELINE else min(len(values), baseline or LEAST_BASELINE)
     if count < LEAST_BASELINE:
         return ControlChart(
             values=tuple(values),
@@ -212,23 +213,37 @@ def control_chart(values: Sequence[float], *, baseline: int | None = None, least
             range_signals=(),
             mean_signals=(),
         )
-    limits = _floored(limits_of(values[:count]), least_sigma)
+    chart = _against(values[:count] if baseline is None else values, values[:count], ranges, least_sigma)
+    if baseline is not None:
+        return chart
+    while count < min(len(values), MOST_BASELINE):
+        chart = _against(values[: count + 1], values[:count], ranges, least_sigma)
+        if count in chart.bad:
+            break
+        count += 1
+    return _against(values, values[:count], ranges, least_sigma)
+
+
+def _against(
+    values: Sequence[float], calm: Sequence[float], ranges: Sequence[float | None], least_sigma: float
+) -> ControlChart:
+    """Chart of values against limits from some of them."""
+    limits = _floored(limits_of(calm), least_sigma)
     means, low, high = ewma(values, centre=limits.centre, sigma=limits.sigma)
     # Gauges round: a value on the very limit is not beyond it.
     slack = 1e-9 * max(1.0, abs(limits.centre))
     scores = [(value - limits.centre) / limits.sigma if limits.sigma > 0 else 0.0 for value in values]
+    shown = tuple(ranges[: len(values)])
     return ControlChart(
         values=tuple(values),
         limits=limits,
-        ranges=ranges,
+        ranges=shown,
         means=means,
         mean_low=low,
         mean_high=high,
         findings=broken_rules(scores) if limits.sigma > 0 else (),
-        range_signals=tuple(
-            i for i, value in enumerate(ranges) if value is not None and value > limits.range_high + slack
-        ),
-        mean_signals=tuple(i for i, value in enumerate(means) if value > high[i] + slack or value < low[i] - slack),
+        range_signals=tuple(i for i, x in enumerate(shown) if x is not None and x > limits.range_high + slack),
+        mean_signals=tuple(i for i, x in enumerate(means) if x > high[i] + slack or x < low[i] - slack),
     )
 
 

@@ -25,7 +25,7 @@ FINEST = 0.5
 
 MOST_OUTPUTS = 400
 
-TOLERANCE = 0.005
+TOLERANCE = 0.015
 """Error allowed in one time step [K]: a fit takes differences of runs, and a step's error in them would look as if the
 logs told more than they do."""
 

@@ -193,13 +193,13 @@ def _best(data: FitData, start: Values, sd: float) -> tuple[Values, Values]:
         return np.concatenate([derivatives(data, z) / sd, np.eye(z.size)])
 
     found = least_squares(
-        residuals, start, jac=slopes, method="trf", x_scale=1.0, xtol=1e-5, ftol=1e-6, gtol=1e-6, max_nfev=MOST_STEPS,
+        residuals, start, jac=slopes, method="trf", x_scale=1.0, xtol=1e-4, ftol=3e-5, gtol=1e-4, max_nfev=MOST_STEPS,
         bounds=(-6.0, 6.0),
     )  # fmt: skip
     if not np.all(np.isfinite(found.x)):
         raise ConvergenceError(f"no coefficients of {data.dryer.name} were found that give the logs' curves")
     z = np.asarray(found.x)
-    return z, derivatives(data, z)
+    return z, np.asarray(found.jac[: measured.size] * sd)
 
 
 def derivatives(data: FitData, z: Values) -> Values:

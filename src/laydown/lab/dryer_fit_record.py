@@ -20,6 +20,7 @@ from laydown.lab.dryer_fit_data import FitData
 from laydown.lab.dryer_parameters import LANE_SD
 from laydown.models.heat import START_TEMPERATURE_RISE
 from laydown.models.sampling import Z95
+from laydown.units import from_celsius, to_celsius
 
 Values = NDArray[np.float64]
 
@@ -53,17 +54,16 @@ def fitted_dryer(data: FitData, z: Values, covariance: Values) -> Dryer:
     source = _source(data)
 
     def moved(value: float, sd: float) -> Quantity:
-        half = Z95 * sd
+        half = _tenth(Z95 * sd)
+        value = from_celsius(_tenth(to_celsius(value)))
         return Quantity(value=value, low=value - half, high=value + half, grade=Grade.MEASURED, source=source)
 
     def scaled(quantity: Quantity, value: float, log_sd: float, most: float = math.inf) -> Quantity:
         if quantity.value == 0:
             return quantity
         factor = math.exp(Z95 * log_sd)
-        value = min(value, most)
-        return Quantity(
-            value=value, low=value / factor, high=min(value * factor, most), grade=Grade.MEASURED, source=source
-        )
+        value, low, high = (float(f"{min(x, most):.4g}") for x in (value, value / factor, value * factor))
+        return Quantity(value=value, low=low, high=high, grade=Grade.MEASURED, source=source)
 
     panel_sd = scale * spread[("panel",)]
     panel, air = float(guess.of("panel")[0]), float(guess.of("air")[0])
@@ -96,9 +96,14 @@ def fitted_dryer(data: FitData, z: Values, covariance: Values) -> Dryer:
                 ),
             )
         )
-    half = Z95 * panel_sd
+    half = _tenth(Z95 * panel_sd)
     error = Quantity(value=0.0, low=-half, high=half, grade=Grade.MEASURED, source=source)
     return replace(data.dryer, zones=tuple(zones), setting_error=error, note=_note(data))
+
+
+def _tenth(kelvin: float) -> float:
+    """Round to what a gauge shows, so that the shelf can be read."""
+    return round(kelvin, 1)
 
 
 def lane_spread(data: FitData, z: Values) -> float:

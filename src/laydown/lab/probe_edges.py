@@ -12,8 +12,14 @@ Values = NDArray[np.float64]
 LAGS = (0.4, 0.7, 1.0, 1.6, 2.5)
 """Time constants of the thermocouple that are tried [s]; see `laydown.lab.probe_sensor`."""
 
+LEAST_FALL = 5.0
+"""Kelvin that a garment has cooled at least before an exit is looked for."""
+
 WINDOW = 6.0
 """Seconds on either side of a bend that it is found from."""
+
+RISING = 4.0
+"""Seconds behind the entry that show how steeply the curve rises."""
 
 LEAST_POINTS = 8
 """Readings that a bend is found from, at least."""
@@ -55,7 +61,8 @@ def find_entry(times: Values, temperature: Values, *, threshold: float = 5.0) ->
     about = float(times[risen[0]])
     if np.count_nonzero(times < about - 1.0) < 2:
         return None
-    return _bend(times, temperature, about, straight_before=True)
+    found = _bend(times, temperature, about, straight_before=True)
+    return found if found is not None and _level_before(times, temperature, found.time) else None
 
 
 def find_exit(times: Values, temperature: Values, entry: float) -> Edge | None:
@@ -73,6 +80,8 @@ def find_exit(times: Values, temperature: Values, entry: float) -> Edge | None:
         return None
     peak = float(temperature[after].max())
     base = float(temperature[after].min())
+    if peak - base < LEAST_FALL:
+        return None
     # The garment cools for good from the last time at which it was near its peak.
     near = np.nonzero(after & (temperature > peak - 0.15 * (peak - base)))[0]
     last = float(times[near[-1]])
@@ -86,6 +95,16 @@ def find_exit(times: Values, temperature: Values, entry: float) -> Edge | None:
     if found is None or best < 0.5:
         return None
     return _bend(times, temperature, found, straight_before=False)
+
+
+def _level_before(times: Values, temperature: Values, place: float) -> bool:
+    """Whether there are readings before a place, and they rise far less than those behind it."""
+    before = times < place - 0.3
+    if np.count_nonzero(before) < 3:
+        return False
+    rising = _slope(times, temperature, float(times[0]), place - 0.3)
+    behind = _slope(times, temperature, place, place + RISING)
+    return rising is None or behind is None or rising < 0.3 * behind
 
 
 def _slope(times: Values, temperature: Values, start: float, end: float) -> float | None:
@@ -109,18 +128,8 @@ def _bend(times: Values, temperature: Values, about: float, *, straight_before: 
     places = np.arange(max(about - 4.0, t[0] + 0.2), min(about + 2.5, t[-1] - 0.8), STEP)
     if places.size == 0:
         return None
-    misfit = np.empty((len(LAGS), places.size))
-    for i, lag in enumerate(LAGS):
-        for j, place in enumerate(places):
-            s = np.maximum(t - place, 0.0)
-            decay = 1 - np.exp(-s / lag)
-            first, second = s - lag * decay, s**2 - 2 * lag * s + 2 * lag**2 * decay
-            columns = [np.ones_like(t), first, second]
-            if not straight_before:
-                columns += [t - place, (t - place) ** 2]
-            design = np.column_stack(columns)
-            solution = np.linalg.lstsq(design, values, rcond=None)[0]
-            misfit[i, j] = float(np.sum((values - design @ solution) ** 2))
+    level = values - values.mean()
+    misfit = np.stack([_misfit(t, level, places, lag, straight_before=straight_before) for lag in LAGS])
     freedom = max(1, values.size - (5 if not straight_before else 3) - 2)
     # A logger that writes whole degrees is no better than its rounding.
     variance = max(float(misfit.min()) / freedom, 0.01)
@@ -129,3 +138,20 @@ def _bend(times: Values, temperature: Values, about: float, *, straight_before: 
     mean = float((weight * places).sum())
     sd = float(np.sqrt((weight * (places - mean) ** 2).sum() + STEP**2 / 12))
     return Edge(time=mean, sd=sd)
+
+
+def _misfit(t: Values, level: Values, places: Values, lag: float, *, straight_before: bool) -> Values:
+    """Sum of squares that the best bend at each place leaves, shape (places,)."""
+    behind = np.maximum(t[None, :] - places[:, None], 0.0)
+    decay = 1 - np.exp(-behind / lag)
+    columns = [np.ones_like(behind), behind - lag * decay, behind**2 - 2 * lag * behind + 2 * lag**2 * decay]
+    if not straight_before:
+        off = t[None, :] - places[:, None]
+        columns += [off, off**2]
+    design = np.stack(columns, axis=2)
+    # Seconds and their squares are of the order of ten, so that the normal equations lose nothing that matters.
+    square = np.einsum("pni,pnj->pij", design, design) + 1e-9 * np.eye(len(columns))
+    right = np.einsum("pni,n->pi", design, level)
+    solution = np.linalg.solve(square, right[:, :, None])[:, :, 0]
+    left = level[None, :] - np.einsum("pni,pi->pn", design, solution)
+    return np.asarray((left**2).sum(axis=1))

@@ -52,6 +52,7 @@ probe_checks = Table(
     Column("machine", String(80), nullable=False),
     Column("kind", String(20), nullable=False),
     Column("value", Float, nullable=False),
+    Column("anew", Boolean, nullable=False),
     Column("note", Text, nullable=False),
     Column("happened_at", UtcTime, nullable=False),
     Column("replaces", Integer),
