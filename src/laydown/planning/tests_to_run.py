@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from laydown.documents.protocol_file import protocol_named
 from laydown.domain.finding import Level
 from laydown.domain.garment import History
 from laydown.domain.plan import TestToRun
+from laydown.domain.protocol import Protocol, Step
 from laydown.models.adhesion import surface_of
 from laydown.planning.choice import Choice
 from laydown.planning.information import TEST_KINDS, value_of_test
 from laydown.planning.job import Assessment
-from laydown.units import DAY, HOUR, MINUTE
+from laydown.units import DAY, HOUR, MINUTE, to_celsius
 
 Values = NDArray[np.float64]
 
@@ -25,15 +27,66 @@ MOST_COMPARED = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Protocol:
-    """A test in short: how it is done, when it is read, and where it comes from."""
+class DueTest:
+    """A test that a plan may ask for.
+
+    Attributes
+    ----------
+    name : str
+        What a plan calls it.
+    protocol : str
+        Name of its protocol (`laydown.documents.protocol_file`), which says how it is done and when it is read.
+    due : callable
+        Why the test is due for a choice; empty when it is not.
+    """
 
     name: str
-    how: str
-    read_after: float
-    source: str
+    protocol: str
     due: Callable[[Choice], str]
-    """Why the test is due for a choice; empty when it is not."""
+
+    def described(self, own: Iterable[Protocol] = ()) -> Protocol:
+        """Describe it by its protocol, the shop's own where it has one of that name."""
+        return protocol_named(self.protocol, own)
+
+    @property
+    def how(self) -> str:
+        """How it is done, in one sentence."""
+        return how_words(self.described())
+
+    @property
+    def read_after(self) -> float:
+        """When its result is there, since the dryer [s]."""
+        return told_after(self.described())
+
+    @property
+    def source(self) -> str:
+        """Where it comes from."""
+        return self.described().source
+
+
+def how_words(protocol: Protocol) -> str:
+    """How a test is done: its steps in one sentence."""
+    return "; ".join(_lower(step.text.strip().rstrip(".")) + _held(step) for step in protocol.steps)
+
+
+def told_after(protocol: Protocol) -> float:
+    """When the result of a test is there: with the first reading that its limit is for, or its first reading [s]."""
+    limited = [one.after for one in protocol.readings if protocol.limit and one.reads is protocol.limit.reads]
+    later = [one.after for one in protocol.readings if one.after > 0]
+    return min(limited or later or [protocol.wait])
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _held(step: Step) -> str:
+    # Where nothing is heated the sentence says itself how long.
+    if step.temperature is None or not step.duration:
+        return ""
+    long = step.duration
+    unit, word = next((u, w) for u, w in ((HOUR, "h"), (MINUTE, "min"), (1.0, "s")) if long >= u or w == "s")
+    return f" ({long / unit:.3g} {word} at {to_celsius(step.temperature):.0f} °C)"
 
 
 def _new_cloth(choice: Choice) -> bool:
@@ -83,58 +136,15 @@ def _probe(choice: Choice) -> str:
 
 
 PROTOCOLS = (
-    Protocol(
-        name="oven bleed test",
-        how="print the stack as planned on this lot, cure it, cut it in two; one half 15 h at 52 °C, the other kept "
-        "cool; compare, then read both again after two days and after two weeks",
-        read_after=15 * HOUR + 2 * DAY,
-        source="ink maker's page (published)",
-        due=_oven,
-    ),
-    Protocol(
-        name="ghosting test",
-        how="press a cured swatch face to face with plain cloth of the lot, damp, folded, at 52 °C for 5 min; look for "
-        "a shadow",
-        read_after=1 * DAY,
-        source="trade press (published)",
-        due=_ghost,
-    ),
-    Protocol(
-        name="weighing before and after printing",
-        how="weigh five garments before and right after printing, before cure; divide by the inked area",
-        read_after=10 * MINUTE,
-        source="trade article (published)",
-        due=_weighing,
-    ),
-    Protocol(
-        name="stretch test",
-        how="let a cured swatch rest a day, then pull it five times as far as the cloth goes in wear; look for cracks",
-        read_after=1 * DAY,
-        source="after EN 14704-1 (published); pass limit common practice",
-        due=_stretch,
-    ),
-    Protocol(
-        name="tape test",
-        how="let a cured swatch rest a day, cut a cross, press tape on, pull it off; nothing may come away",
-        read_after=1 * DAY,
-        source="common practice",
-        due=_tape,
-    ),
-    Protocol(
-        name="wash test",
-        how="one hot wash and tumble-dry of a cured print, then five more; look for cracks and fading",
-        read_after=3 * DAY,
-        source="trade press: the wash test is the surest cure test (published)",
-        due=_wash,
-    ),
-    Protocol(
-        name="dryer probe",
-        how="run a thermocouple under the print of the first pieces through the dryer; compare its peak with the plan",
-        read_after=5 * MINUTE,
-        source="common practice",
-        due=_probe,
-    ),
+    DueTest(name="oven bleed test", protocol="oven-bleed", due=_oven),
+    DueTest(name="ghosting test", protocol="ghosting", due=_ghost),
+    DueTest(name="weighing before and after printing", protocol="weighing", due=_weighing),
+    DueTest(name="stretch test", protocol="stretch", due=_stretch),
+    DueTest(name="tape test", protocol="tape", due=_tape),
+    DueTest(name="wash test", protocol="wash-own", due=_wash),
+    DueTest(name="dryer probe", protocol="dryer-probe", due=_probe),
 )
+"""Tests that a plan may ask for."""
 
 
 def costs_by_sample(compared: tuple[Assessment, ...], reprint_factor: float) -> Values:
@@ -165,19 +175,20 @@ def tests_to_run(choice: Choice, *, placed: dt.date | None) -> tuple[TestToRun, 
     costs = costs_by_sample(tuple(compared), choice.job.shop.costs.reprint_factor)
     kinds = {kind.name: kind for kind in TEST_KINDS}
     found: list[TestToRun] = []
-    for protocol in PROTOCOLS:
-        why = protocol.due(choice)
+    for asked in PROTOCOLS:
+        why = asked.due(choice)
         if not why:
             continue
-        kind = kinds.get(protocol.name)
+        kind, protocol = kinds.get(asked.name), asked.described(choice.job.shop.protocols)
+        after = told_after(protocol)
         worth = value_of_test(choice.job.samples, kind, costs) if kind is not None and len(compared) > 1 else 0.0
         found.append(
             TestToRun(
-                name=protocol.name,
+                name=asked.name,
                 why=why,
-                how=protocol.how,
-                read_after=protocol.read_after,
-                read_on=placed + dt.timedelta(days=round(protocol.read_after / DAY)) if placed else None,
+                how=how_words(protocol),
+                read_after=after,
+                read_on=placed + dt.timedelta(days=round(after / DAY)) if placed else None,
                 worth=worth,
                 cost=choice.job.shop.costs.swatch_cost,
                 source=protocol.source,

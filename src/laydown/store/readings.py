@@ -79,7 +79,9 @@ def add(tx: Transaction, reading: Reading, *, key: str, file_sha256: str | None 
     row = _columns(reading, file_sha256)
     present = find(tx, key)
     if present is not None:
-        if _columns(present.reading, present.file_sha256) != row:
+        # Sent again, it may say a later moment or another hand; what was read is the same.
+        told = _columns(present.reading, present.file_sha256)
+        if any(told[name] != value for name, value in row.items() if name not in {"taken_at", "operator"}):
             raise Conflict("another reading has this key", kind="reading", name=key, present=present)
         return present, False
     swatches.get(tx, reading.swatch)
@@ -128,6 +130,12 @@ def of_swatches(tx: Transaction, numbers: Iterable[int]) -> dict[int, tuple[Stor
 def of_swatch(tx: Transaction, number: int) -> tuple[StoredReading, ...]:
     """Every reading of a swatch."""
     return of_swatches(tx, (number,))[number]
+
+
+def is_photo(tx: Transaction, sha256: str) -> bool:
+    """Whether a file is a photo that is a reading."""
+    asked = select(readings.c.id).where(readings.c.file_sha256 == sha256, readings.c.reads == str(Reads.PHOTO))
+    return tx.run(asked.limit(1)).first() is not None
 
 
 def newest_number(tx: Transaction, numbers: Iterable[int]) -> int:

@@ -18,7 +18,7 @@ from laydown.web.assets import Assets
 from laydown.web.desk import Desk
 from laydown.web.outer import Outer
 from laydown.web.pages import PAGE_ROUTERS
-from laydown.web.places import NEW_ORDER, PLACES
+from laydown.web.places import LAB_PLACES, NEW_ORDER, PLACES
 from laydown.web.render import make_templates
 from laydown.web.settings import Settings, check_settings
 from laydown.web.state import AppState
@@ -69,6 +69,8 @@ def create_app(settings: Settings) -> FastAPI:
         app.include_router(router)
     addresses = {getattr(route, "path", "") for router in PAGE_ROUTERS for route in router.routes}
     state.places = tuple(place for place in (*PLACES, NEW_ORDER) if place.address in addresses)
+    lab = tuple(place for place in LAB_PLACES if place.address in addresses)
+    state.templates.globals["lab_tabs"] = lambda may: [(one.label, one.address) for one in lab if may(one.need)]
     problems.add_handlers(app)
     app.add_middleware(Outer, settings=settings, on_fault=problems.fault)
     return app

@@ -32,6 +32,8 @@ NEEDS = (
     Need("own account", "viewer", "change the own password, tokens and preferences"),
     Need("read", "viewer", "look at orders, plans and shelves"),
     Need("enter at the press", "press", "enter what happened at the press"),
+    Need("enter readings", "press", "enter what was read off a swatch"),
+    Need("run the lab", "lead", "start swatches, import readings and fit cloths to them"),
     Need("plan", "lead", "take orders in, plan and approve them"),
     Need("change shelves", "lead", "change garments, inks, screens, presses, dryers and rules"),
     Need("change rates", "lead", "change costs, climate and the shop's preferences"),

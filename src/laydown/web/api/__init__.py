@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from laydown.web.api import jobs, log, orders, people, plans, press, schema, shelves, shop
+from laydown.web.api import jobs, lab, log, orders, people, plans, press, schema, shelves, shop
 
 API_ROUTERS: tuple[APIRouter, ...] = (
     shop.router,
     orders.router,
     plans.router,
     press.router,
+    lab.router,
     shelves.router,
     people.router,
     log.router,

@@ -7,9 +7,10 @@ import datetime as dt
 from starlette.requests import Request
 from starlette.responses import Response
 
-from laydown.services import order_book_today
+from laydown.services import order_book_today, swatch_book
 from laydown.web.needs import needs
 from laydown.web.pages.jobs import told
+from laydown.web.pages.lab_words import ago, due_words
 from laydown.web.render import render
 from laydown.web.routing import State, page_router
 
@@ -21,4 +22,6 @@ router = page_router()
 def today(request: Request, state: State) -> Response:
     """Show the day."""
     day = order_book_today.today(state.store, dt.date.today())  # noqa: DTZ011 - the day at the shop
-    return render(request, "today.html", day=day, jobs=[told(job) for job in day.jobs])
+    lab = swatch_book.day(state.store, dt.datetime.now(dt.UTC))
+    jobs = [told(job) for job in day.jobs]
+    return render(request, "today.html", day=day, jobs=jobs, lab=lab, due_words=due_words, ago=ago)

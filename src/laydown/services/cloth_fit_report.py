@@ -1,0 +1,64 @@
+"""How a fit went, as JSON: inputs before and after, readings beside the model, what pulls, what contradicts."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from laydown.domain.shop import Shop
+from laydown.lab.evidence import SwatchRecord
+
+if TYPE_CHECKING:
+    from laydown.lab.bleed_fit import BleedFit
+
+DAYS = (0.25, 1.0, 2.0, 4.0, 7.0, 14.0, 21.0, 30.0, 45.0, 60.0)
+"""Days that the course of a swatch is told for."""
+
+MOST = 4
+"""Swatches whose course is told, the newest."""
+
+JUDGED = 30.0
+"""Day by which it is told how far a reading pulls."""
+
+
+def report_document(shop: Shop, fit: BleedFit, records: tuple[SwatchRecord, ...]) -> dict[str, Any]:
+    """JSON of a fit's report: that of `laydown.lab.bleed_fit_report`, and the course of each swatch in days."""
+    from laydown.lab.bleed_fit import forecast_swatch
+    from laydown.lab.bleed_fit_report import report_fit
+
+    used = {one.swatch.number for one in fit.evidence.swatches}
+    told = [one for one in records if one.swatch.number in used][-MOST:]
+    forecasts: list[dict[str, Any]] = []
+    judged = None
+    for record in told:
+        course = forecast_swatch(shop, fit, record, DAYS)
+        if judged is None:
+            judged = course[:, DAYS.index(JUDGED)]
+        low, middle, high = np.percentile(course, (10, 50, 90), axis=0)
+        forecasts.append(
+            {
+                "swatch": record.swatch.number,
+                "part": "",
+                "days": list(DAYS),
+                "low": low.tolist(),
+                "middle": middle.tolist(),
+                "high": high.tolist(),
+            }
+        )
+    report = report_fit(fit, forecast=judged, day=JUDGED)
+    document: dict[str, Any] = _plain(dataclasses.asdict(report))
+    return document | {"forecasts": forecasts}
+
+
+def _plain(value: Any) -> Any:
+    """Value in JSON types; numbers that are not finite become null."""
+    if isinstance(value, dict):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    if isinstance(value, float | np.floating):
+        return float(value) if math.isfinite(value) else None
+    return value.item() if isinstance(value, np.generic) else value

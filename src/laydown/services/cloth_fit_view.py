@@ -1,0 +1,92 @@
+"""A fit's report as a page shows it: inputs as bars before and after, readings with bands, pulls, sentences."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from laydown.report.display_units import number
+
+WIDTH = 100.0
+"""Units across a bar."""
+
+MEANINGS = (
+    ("release", "how fast the cloth lets its dye go at 160 °C", "1/s"),
+    ("release energy", "how much faster when hotter", "J/mol"),
+    ("reservoir depth", "how deep the cloth gives dye", "m"),
+    ("dye strength", "how strongly what came through colours", "1/m"),
+    ("diffusion", "how fast dye moves through the film at 25 °C", "m²/s"),
+    ("diffusion energy", "how much faster when warmer", "J/mol"),
+    ("partition", "how the film takes dye up beside the cloth", ""),
+    ("white capacity", "how much dye a white binds, beside its sheet", "times"),
+    ("barrier capacity", "how much dye a barrier binds, beside its sheet", "times"),
+    ("reaction length", "how far dye gets before it is bound", "m"),
+)
+
+
+def view_of(report: Mapping[str, Any]) -> dict[str, Any]:
+    """View of a report (`laydown.services.cloth_fit_report.report_document`)."""
+    forecast = report.get("forecast")
+    return {
+        "inputs": [_input(one) for one in report["inputs"]],
+        "readings": [_reading(one) for one in report["readings"]],
+        "day": report["day"],
+        "forecast": _spread(forecast) if forecast else "",
+        "discrepancy": _spread(report["discrepancy"], 2),
+        "conflicts": report["conflicts"],
+        "unused": report["unused"],
+        "notes": report["notes"],
+        "effective": f"{report['effective']:.0f}",
+        "rounds": report["rounds"],
+        "runs": report["runs"],
+        "forecasts": report.get("forecasts", []),
+    }
+
+
+def _input(one: Mapping[str, Any]) -> dict[str, Any]:
+    meaning, unit = next(((m, u) for name, m, u in MEANINGS if name == one["name"]), ("", ""))
+    prior, posterior = one["prior"], one["posterior"]
+    low, high = min(prior[0], posterior[0]), max(prior[2], posterior[2])
+    logarithmic = low > 0 and high / low > 5
+
+    def place(value: float) -> float:
+        if high <= low:
+            return WIDTH / 2
+        at = math.log(value / low) / math.log(high / low) if logarithmic else (value - low) / (high - low)
+        return round(4 + at * (WIDTH - 8), 2)
+
+    return {
+        "name": one["name"],
+        "meaning": meaning,
+        "unit": unit,
+        "prior": _three(prior),
+        "posterior": _three(posterior),
+        "prior_at": [place(value) for value in prior],
+        "posterior_at": [place(value) for value in posterior],
+        "kept": f"{100 * one['kept']:.0f} %",
+        "learnt": one["kept"] < 0.8,
+    }
+
+
+def _reading(one: Mapping[str, Any]) -> dict[str, Any]:
+    pull, residual = one["pull"], one["residual"]
+    return {
+        "swatch": one["swatch"],
+        "numbers": one["numbers"],
+        "about": one["about"],
+        "read": number(one["read"], 2),
+        "predicted": _spread(one["predicted"], 2),
+        "residual": f"{residual:+.1f}" if residual is not None else "–",
+        "far": residual is not None and abs(residual) > 2,
+        "pull": f"{pull:.2f}" if pull is not None else "all hangs on it",
+        "without": number(one["without"], 1) if one["without"] is not None else "–",
+    }
+
+
+def _spread(one: Mapping[str, float], digits: int = 1) -> str:
+    return f"{number(one['p50'], digits)} ({number(one['p10'], digits)} to {number(one['p90'], digits)})"
+
+
+def _three(values: Sequence[float]) -> str:
+    return f"{values[1]:.3g} ({values[0]:.2g} to {values[2]:.2g})"

@@ -1,0 +1,548 @@
+"""The lab: tests, swatches, readings, what is due, what cloths say."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import Annotated, Any
+
+from fastapi import Path, Query, Response
+from pydantic import AwareDatetime, BaseModel, Field
+from starlette.requests import Request
+
+from laydown.documents.protocol_file import protocol_table
+from laydown.documents.reading_value import ValueEntry, value_document
+from laydown.domain.protocol import Protocol, Reads
+from laydown.services import (
+    cloth_fit,
+    proposals,
+    repeatability,
+    swatch_book,
+    swatch_labels,
+    swatch_readings,
+    swatch_readings_form,
+    swatch_start,
+)
+from laydown.services.swatch_book import StoredReading, SwatchSheet, SwatchState
+from laydown.services.swatch_start import PassWish
+from laydown.web.base_address import base_address
+from laydown.web.needs import needs
+from laydown.web.render import taste_of
+from laydown.web.routing import State, Who, api_router, problems_of
+
+router = api_router("lab")
+
+Number = Annotated[int, Path(ge=0, lt=2**31)]
+Key = Annotated[str, Field(min_length=8, max_length=80, description="Made once by whoever sends it; a UUID does.")]
+Name = Annotated[str, Field(max_length=80)]
+LARGEST_PHOTO = 12_500_000
+PHOTOS = ("image/jpeg", "image/png", "image/webp")
+
+
+class PassIn(BaseModel):
+    """A pass to print: ink and screen by their shelf names."""
+
+    ink: Name
+    screen: Name
+    hits: int = Field(default=1, ge=1, le=6)
+    flash: bool = False
+
+
+class SwatchIn(BaseModel):
+    """A swatch to start: of a plan's print (`order`, `plan`), of a cloth (`garment`), or a drawdown (`ink`)."""
+
+    key: Key
+    protocol: Name = Field(description="Name of the test.")
+    order: int | None = Field(default=None, ge=0, lt=2**31)
+    plan: int | None = Field(default=None, ge=1, lt=2**31)
+    place: Name = Field(default="", description="Print of the order; empty: the first with a stack.")
+    garment: Name = ""
+    ink: Name = ""
+    lot: Name = ""
+    passes: list[PassIn] = Field(default=[], max_length=6)
+    dryer: Name = ""
+    panel_k: float | None = Field(default=None, ge=200, le=2000, description="Panel setting.")
+    belt_m_per_s: float | None = Field(default=None, gt=0, le=5, description="Belt speed.")
+    flash_s: float | None = Field(default=None, ge=0, le=120)
+    made_at: AwareDatetime | None = Field(default=None, description="When it left the dryer.")
+    note: str = Field(default="", max_length=2000)
+
+
+class DueOut(BaseModel):
+    """A reading that a swatch asks for."""
+
+    swatch: int
+    reads: str
+    part: str
+    after_s: float
+    at: dt.datetime | None
+    times: int
+    taken: int
+    state: str
+
+
+class ReadingOut(BaseModel):
+    """A reading as it is kept."""
+
+    number: int
+    key: str
+    swatch: int
+    reads: str
+    part: str
+    area: str
+    value: dict[str, Any]
+    taken_at: dt.datetime
+    operator: str
+    corrects: int | None
+    corrected_by: int | None = None
+    note: str
+    received_at: dt.datetime
+    made_by: str
+
+
+class SwatchOut(BaseModel):
+    """A swatch."""
+
+    number: int
+    key: str
+    protocol: str
+    title: str
+    garment: str
+    lot: str
+    ink: str
+    stack: str
+    dryer: str
+    state: str
+    made_at: dt.datetime | None
+    order: int | None
+    plan: int | None
+    note: str
+    revision: int
+    due: list[DueOut]
+    readings: list[ReadingOut]
+
+
+class SwatchChange(BaseModel):
+    """What becomes of a swatch; what is left out stays."""
+
+    revision: int = Field(description="State that the change started from.")
+    made_at: AwareDatetime | None = None
+    lot: Name | None = None
+    note: Annotated[str, Field(max_length=2000)] | None = None
+    state: SwatchState | None = None
+
+
+class ReadingIn(BaseModel):
+    """A reading to keep: `value` in SI units, or `fields` as the page at the bench sends them."""
+
+    key: Key
+    reads: Reads
+    part: Name = ""
+    area: Name = ""
+    value: ValueEntry | None = None
+    fields: dict[str, str] | None = Field(default=None, description="Texts as somebody typed them, in their units.")
+    taken_at: AwareDatetime
+    operator: Name = ""
+    corrects: int | None = Field(default=None, ge=1, lt=2**31, description="Reading that this one takes the place of.")
+    note: str = Field(default="", max_length=2000)
+
+
+class StepIn(BaseModel):
+    """A step that is done, or open again."""
+
+    key: Key
+    step: int = Field(ge=0, le=100, description="Counted from 0.")
+    done: bool
+    happened_at: AwareDatetime
+
+
+class StepOut(BaseModel):
+    """Whether a step was kept now."""
+
+    new: bool
+
+
+class PhotoOut(BaseModel):
+    """A photo that is kept."""
+
+    sha256: str
+
+
+class TermOut(BaseModel):
+    """What one order adds to a proposal."""
+
+    order: int
+    plan: int
+    name: str
+    due: dt.date
+    worth: float
+    place: str
+    stack: str
+
+
+class ProposalOut(BaseModel):
+    """A test that is proposed, with the sum behind it."""
+
+    protocol: str
+    title: str
+    garment: str
+    lot: str
+    worth: float
+    cost: float
+    currency: str
+    running: list[int]
+    in_time: bool
+    terms: list[TermOut]
+
+
+class ClothOut(BaseModel):
+    """A cloth lot that was tested."""
+
+    garment: str
+    lot: str
+    swatches: int
+    readings: int
+    fitted_at: dt.datetime | None
+    stale: bool
+
+
+class FindingOut(BaseModel):
+    """What the newest fit of a cloth lot found."""
+
+    garment: str
+    lot: str
+    fitted_at: dt.datetime | None
+    rests_on: list[int]
+    stale: bool
+    report: dict[str, Any] | None
+
+
+class FitIn(BaseModel):
+    """A cloth lot to fit."""
+
+    garment: Annotated[str, Field(min_length=1, max_length=80)]
+    lot: Name = ""
+
+
+class JobOut(BaseModel):
+    """Long work that was asked for."""
+
+    id: int
+    state: str
+
+
+class RepeatabilityOut(BaseModel):
+    """How far repeats lie apart, in SI units, ΔE* or grades."""
+
+    reads: str
+    instrument: str
+    operator: str
+    groups: int
+    readings: int
+    freedom: int
+    deviation: float
+    limit: float
+
+
+@router.get("/lab/protocols", response_model=list[dict[str, Any]])
+@needs("read")
+def protocols(state: State) -> list[dict[str, Any]]:
+    """List the tests that may be run, in the keys of their files."""
+    return [_protocol(one) for one in swatch_start.tests(state.store)]
+
+
+@router.get("/lab/swatches", response_model=list[SwatchOut])
+@needs("read")
+def swatches(
+    state: State,
+    text: Annotated[str, Query(max_length=200)] = "",
+    how: Annotated[SwatchState | None, Query(description="How far they are.")] = None,
+    limit: Annotated[int, Query(ge=1, le=500)] = 100,
+) -> list[SwatchOut]:
+    """List swatches, the newest first."""
+    found = swatch_book.find(state.store, states=(how.value,) if how else (), text=text, limit=limit)
+    return [_swatch(one) for one in found]
+
+
+@router.post(
+    "/lab/swatches",
+    response_model=SwatchOut,
+    status_code=201,
+    responses=problems_of(400, 404, 409) | {200: {"model": SwatchOut, "description": "It was started before."}},
+)
+@needs("run the lab")
+def start(state: State, who: Who, answer: Response, new: SwatchIn) -> SwatchOut:
+    """Start a swatch; 200 instead of 201 when it was started before."""
+    common: dict[str, Any] = {"protocol": new.protocol, "key": new.key, "who": who.name, "note": new.note.strip()}
+    if new.order is not None and new.plan is not None:
+        sheet, is_new = swatch_start.start_from_plan(
+            state.store, new.order, new.plan, place=new.place, lot=new.lot or None, made_at=new.made_at, **common
+        )
+    else:
+        sheet, is_new = swatch_start.start_from_cloth(
+            state.store,
+            garment=new.garment,
+            ink=new.ink,
+            lot=new.lot,
+            passes=[PassWish(**one.model_dump()) for one in new.passes],
+            dryer=new.dryer,
+            panel=new.panel_k,
+            belt=new.belt_m_per_s,
+            flash_seconds=new.flash_s,
+            made_at=new.made_at,
+            **common,
+        )
+    answer.status_code = 201 if is_new else 200
+    return _swatch(sheet)
+
+
+@router.get("/lab/swatches/{number}", response_model=SwatchOut, responses=problems_of(404))
+@needs("read")
+def swatch(state: State, number: Number) -> SwatchOut:
+    """Read a swatch."""
+    return _swatch(swatch_book.sheet(state.store, number))
+
+
+@router.patch("/lab/swatches/{number}", response_model=SwatchOut, responses=problems_of(400, 404, 409))
+@needs("enter readings")
+def change(state: State, who: Who, number: Number, wanted: SwatchChange) -> SwatchOut:
+    """Say when a swatch was made, note something, drop it or take it up again."""
+    changes = {name: value for name, value in wanted.model_dump(exclude={"revision"}).items() if value is not None}
+    return _swatch(swatch_book.keep(state.store, number, revision=wanted.revision, who=who.name, **changes))
+
+
+@router.post(
+    "/lab/swatches/{number}/readings",
+    response_model=ReadingOut,
+    status_code=201,
+    responses=problems_of(400, 404, 409) | {200: {"model": ReadingOut, "description": "It was kept before."}},
+)
+@needs("enter readings")
+def enter(request: Request, state: State, who: Who, answer: Response, number: Number, new: ReadingIn) -> ReadingOut:
+    """Keep a reading; 200 instead of 201 when it was kept before."""
+    name = f"swatch {number}"
+    if new.value is not None:
+        value = swatch_readings_form.value_of_document(new.reads, new.value, name=name)
+    else:
+        prefs = taste_of(request).units
+        value = swatch_readings_form.value_of_fields(new.reads, new.fields or {}, prefs, name=name)
+    kept, is_new = swatch_readings.add(
+        state.store,
+        number,
+        key=new.key,
+        reads=new.reads,
+        value=value,
+        taken_at=new.taken_at,
+        who=who.name,
+        operator=new.operator,
+        part=new.part,
+        area=new.area,
+        corrects=new.corrects,
+        note=new.note,
+    )
+    answer.status_code = 201 if is_new else 200
+    return _reading(kept)
+
+
+@router.post("/lab/swatches/{number}/steps", response_model=StepOut, responses=problems_of(400, 404, 409))
+@needs("enter readings")
+def tick(state: State, who: Who, number: Number, new: StepIn) -> StepOut:
+    """Keep that a step is done, or open again."""
+    made = swatch_readings.tick(
+        state.store,
+        number,
+        key=new.key,
+        step=new.step,
+        done=new.done,
+        happened_at=new.happened_at,
+        who=who.name,
+    )
+    return StepOut(new=made)
+
+
+@router.post(
+    "/lab/photos",
+    response_model=PhotoOut,
+    responses=problems_of(400, 413),
+    max_body_size=LARGEST_PHOTO,
+    openapi_extra={
+        "requestBody": {
+            "required": True,
+            "content": {
+                kind: {"schema": {"type": "string", "format": "binary"}} for kind in ("image/jpeg", "image/png")
+            },
+        }
+    },
+)
+@needs("enter readings")
+async def photo(request: Request, state: State, who: Who) -> PhotoOut:
+    """Keep a photo (the body), to be named by a reading."""
+    from starlette.concurrency import run_in_threadpool
+
+    content = await request.body()
+    return PhotoOut(sha256=await run_in_threadpool(swatch_readings.add_photo, state.store, content, who=who.name))
+
+
+@router.get("/lab/due", response_model=list[DueOut])
+@needs("read")
+def due(state: State) -> list[DueOut]:
+    """List the readings that open swatches ask for, in the order in which they are due."""
+    found = swatch_book.find(state.store, states=swatch_book.OPEN, limit=1000)
+    rows = [row for sheet in found for row in _due(sheet) if row.state != "done"]
+    return sorted(rows, key=lambda row: (row.at is None, row.at or dt.datetime.max.replace(tzinfo=dt.UTC), row.swatch))
+
+
+@router.get("/lab/proposals", response_model=list[ProposalOut])
+@needs("read")
+def proposed(state: State) -> list[ProposalOut]:
+    """List the tests that pending orders ask for, the one that is expected to save most first."""
+    return [
+        ProposalOut(
+            protocol=one.protocol.name,
+            title=one.protocol.title,
+            garment=one.garment,
+            lot=one.lot,
+            worth=one.worth,
+            cost=one.cost,
+            currency=one.currency,
+            running=list(one.running),
+            in_time=one.in_time,
+            terms=[TermOut(**{name: getattr(term, name) for name in TermOut.model_fields}) for term in one.terms],
+        )
+        for one in proposals.proposals(state.store, dt.date.today())  # noqa: DTZ011 - the day at the shop
+    ]
+
+
+@router.get(
+    "/lab/labels.pdf",
+    responses=problems_of(404) | {200: {"content": {"application/pdf": {}}, "description": "The labels."}},
+    response_class=Response,
+)
+@needs("read")
+def labels(
+    request: Request,
+    state: State,
+    swatch: Annotated[list[int], Query(min_length=1, max_length=240, description="Numbers of swatches.")],
+    sheet: Annotated[str, Query(max_length=20, description="a4, letter or a size such as 50x30.")] = "a4",
+    first: Annotated[int, Query(ge=1, le=24)] = 1,
+) -> Response:
+    """Give labels as PDF."""
+    pdf = swatch_labels.labels(state.store, swatch, sheet=sheet, base=base_address(request, state), first=first)
+    return Response(pdf, media_type="application/pdf")
+
+
+@router.get("/lab/cloths", response_model=list[ClothOut])
+@needs("read")
+def cloths(state: State) -> list[ClothOut]:
+    """List cloth lots that were tested."""
+    return [
+        ClothOut(
+            garment=one.garment,
+            lot=one.lot,
+            swatches=one.swatches,
+            readings=one.readings,
+            fitted_at=one.finding.fitted_at if one.finding else None,
+            stale=one.stale,
+        )
+        for one in cloth_fit.cloths(state.store)
+    ]
+
+
+@router.get("/lab/finding", response_model=FindingOut, responses=problems_of(404))
+@needs("read")
+def finding(
+    state: State,
+    garment: Annotated[str, Query(min_length=1, max_length=80)],
+    lot: Annotated[str, Query(max_length=80)] = "",
+) -> FindingOut:
+    """Read what the newest fit of a cloth lot found."""
+    sheet = cloth_fit.sheet(state.store, garment, lot)
+    return FindingOut(
+        garment=garment,
+        lot=lot,
+        fitted_at=sheet.finding.fitted_at if sheet.finding else None,
+        rests_on=list(sheet.finding.rests_on) if sheet.finding else [],
+        stale=sheet.stale,
+        report=dict(sheet.report) if sheet.report else None,
+    )
+
+
+@router.post("/lab/fit", response_model=JobOut, status_code=202, responses=problems_of(400, 404))
+@needs("run the lab")
+def fit(state: State, who: Who, wanted: FitIn) -> JobOut:
+    """Ask for a fit of a cloth lot; it is long work."""
+    job = cloth_fit.ask(state.store, wanted.garment, wanted.lot, who=who.name)
+    return JobOut(id=job.id, state=job.state)
+
+
+@router.get("/lab/repeatability", response_model=list[RepeatabilityOut])
+@needs("read")
+def repeats(state: State) -> list[RepeatabilityOut]:
+    """Read how far repeats lie apart."""
+    return [
+        RepeatabilityOut(**{name: getattr(one, name) for name in RepeatabilityOut.model_fields})
+        for one in repeatability.repeatability(state.store)
+    ]
+
+
+def _protocol(one: Protocol) -> dict[str, Any]:
+    return protocol_table(one)
+
+
+def _due(sheet: SwatchSheet) -> list[DueOut]:
+    now = dt.datetime.now(dt.UTC)
+    return [
+        DueOut(
+            swatch=one.swatch,
+            reads=one.wanted.reads.value,
+            part=one.wanted.part,
+            after_s=one.wanted.after,
+            at=one.at,
+            times=one.wanted.times,
+            taken=len(one.taken),
+            state=one.state(now),
+        )
+        for one in sheet.due
+    ]
+
+
+def _swatch(sheet: SwatchSheet) -> SwatchOut:
+    swatch, stored = sheet.swatch, sheet.stored
+    return SwatchOut(
+        number=stored.number,
+        key=stored.key,
+        protocol=swatch.protocol,
+        title=sheet.protocol.title,
+        garment=swatch.garment,
+        lot=swatch.lot,
+        ink=swatch.ink,
+        stack=swatch.stack.label if swatch.stack else "",
+        dryer=swatch.run.dryer if swatch.run else "",
+        state=swatch.state.value,
+        made_at=swatch.made_at,
+        order=swatch.order,
+        plan=swatch.plan,
+        note=swatch.note,
+        revision=stored.revision,
+        due=_due(sheet),
+        readings=[_reading(row, sheet.corrected.get(row.number)) for row in sheet.readings],
+    )
+
+
+def _reading(row: StoredReading, corrected_by: int | None = None) -> ReadingOut:
+    one = row.reading
+    return ReadingOut(
+        number=row.number,
+        key=row.key,
+        swatch=one.swatch,
+        reads=one.reads.value,
+        part=one.part,
+        area=one.area,
+        value=value_document(one.value, one.reads),
+        taken_at=one.taken_at,
+        operator=one.operator,
+        corrects=one.corrects,
+        corrected_by=corrected_by,
+        note=one.note,
+        received_at=row.received_at,
+        made_by=row.made_by,
+    )
