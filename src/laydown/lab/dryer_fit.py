@@ -199,7 +199,7 @@ def _best(data: FitData, start: Values, sd: float) -> tuple[Values, Values]:
     if not np.all(np.isfinite(found.x)):
         raise ConvergenceError(f"no coefficients of {data.dryer.name} were found that give the logs' curves")
     z = np.asarray(found.x)
-    return z, np.asarray(found.jac[: measured.size] * sd)
+    return z, np.asarray(found.jac)[: measured.size] * sd
 
 
 def derivatives(data: FitData, z: Values) -> Values:

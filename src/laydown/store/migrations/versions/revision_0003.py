@@ -41,6 +41,7 @@ def upgrade() -> None:
         sa.Column("machine", sa.String(80), nullable=False),
         sa.Column("kind", sa.String(20), nullable=False),
         sa.Column("value", sa.Float(), nullable=False),
+        sa.Column("anew", sa.Boolean(), nullable=False),
         sa.Column("note", sa.Text(), nullable=False),
         sa.Column("happened_at", sa.DateTime(timezone=True), nullable=False),
         sa.Column("replaces", sa.Integer()),
