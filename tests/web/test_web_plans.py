@@ -1,5 +1,6 @@
 """A plan in the browser: shown whole, changed, kept, compared, taken to the workshop."""
 
+import html
 import json
 import re
 
@@ -7,6 +8,7 @@ import pytest
 from order_steps import COTTON, keep_plan, plan_text
 from web_clients import log_in, post, store_of
 
+from laydown.report.plain_text import capital
 from laydown.services.plan_book_reading import plan_from_json
 from laydown.services.schemas import plan_json
 from laydown.store import jobs, plans
@@ -39,7 +41,7 @@ def test_the_page_shows_all_that_a_plan_says(client, kept):
         chosen.stack.passes[0].ink.name,
         chosen.settings.press,
         chosen.settings.dryer.dryer,
-        plan.tests[0].how.split(";")[0][:40],
+        capital(plan.tests[0].how.split(";")[0][:40]),
         "Never make the dryer hotter to shorten the dwell",
         chosen.forecast.drivers[0].name,
         plan.assumptions[0].name,
@@ -52,6 +54,28 @@ def test_the_page_shows_all_that_a_plan_says(client, kept):
         assert words in page, words
     days = re.findall(r'data-day="([\d.]+)"', page)
     assert days == [f"{day.day:g}" for day in chosen.forecast.bleed.days[1:]]
+
+
+def test_a_decimal_comma_holds_in_all_that_is_read_and_a_point_in_files(client, kept):
+    order = kept.split("/")[2]
+    client.cookies.set("laydown_decimal", ",")
+    typed = {"print": "0", "belt": "8,5", "part": "1"}
+    forecast = post(client, f"{kept}/what-if", kept, **typed)
+    pages = [client.get(at).text for at in (kept, f"/orders/{order}/compare?a=1&b=1", f"/press/{order}")]
+    for page in (*pages, forecast.text):
+        assert [one for one in read_in(page) if re.search(r"\d\.\d", one) and not one.startswith("laydown ")] == []
+        assert any(re.search(r"\d,\d", one) for one in read_in(page))
+    assert "belt 9,00 → 8,5 m/min" in forecast.text
+    assert re.search(r'name="belt" inputmode="decimal" value="9,00"', pages[0])
+    assert post(client, f"{kept}/what-if", kept, print="0", quantity="1.000", part="1").status_code == 422
+    assert client.get(f"{kept}/plan.json").text == plan_text(POLYESTER)
+    assert "," not in str(client.get(f"/api/orders/{order}/plans/1").json()["plan"]["cost"]["order"])
+
+
+def read_in(page):
+    """Texts of a page, its drawings and what they are called among them."""
+    named = re.findall(r'(?:aria-label|alt|title|placeholder)="([^"]*)"', page)
+    return [html.unescape(one).strip() for one in (*re.split(r"<[^>]*>", page), *named) if one.strip()]
 
 
 def test_the_others_are_searched_and_sorted_without_a_script(client, kept):

@@ -14,6 +14,7 @@ from laydown.domain.forecast import Spread
 from laydown.domain.order import Print
 from laydown.domain.screen import Mesh
 from laydown.domain.shop import Preferences
+from laydown.report.decimal_sign import figure
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -27,9 +28,9 @@ NOTHING = "–"
 
 
 def number(value: float, digits: int = 0) -> str:
-    """Write a number with thousands separated and without a minus before zero."""
+    """Write a number with thousands separated, without a minus before zero, its decimals after the reader's sign."""
     text = f"{value:,.{digits}f}"
-    return text.removeprefix("-") if not text.strip("-0.,") else text.replace("-", "−")
+    return figure(text.removeprefix("-") if not text.strip("-0.,") else text.replace("-", "−"))
 
 
 def _span(first: str, last: str) -> str:

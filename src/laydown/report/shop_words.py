@@ -11,6 +11,8 @@ from collections.abc import Callable
 
 from laydown import units
 from laydown.domain.shop import Preferences
+from laydown.report.decimal_sign import decimal_sign
+from laydown.report.decimal_sign import sentence as as_read
 from laydown.report.display_units import areal_mass, length, mesh_figures, number, temperature
 from laydown.report.plain_text import printable
 
@@ -31,9 +33,14 @@ def shop_words(sentence: str, prefs: Preferences) -> str:
     Returns
     -------
     str
-        The sentence as it is for a shop that reads those units.
+        The sentence as it is for a shop that reads those units, and for whoever reads a decimal comma.
     """
-    said = printable(sentence)
+    with decimal_sign("."):
+        said = _in_units(printable(sentence), prefs)
+    return as_read(said)
+
+
+def _in_units(said: str, prefs: Preferences) -> str:
     if prefs.temperature == "F":
         said = _turned(said, "°C", lambda value: temperature(units.from_celsius(value), prefs))
         said = _turned(said, "K", lambda value: f"{number(1.8 * value)} °F")

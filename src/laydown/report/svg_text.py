@@ -7,6 +7,7 @@ import re
 from laydown.report.lettering import FAMILY
 from laydown.report.plain_text import markup
 
+_LABEL = re.compile(r' (?:role|aria-[a-z]+)="[^"]*"')
 _OPENING = re.compile(r"<svg\b[^>]*>")
 _IDENTIFIER = re.compile(r'\bid="([^"]+)"')
 
@@ -48,10 +49,12 @@ def described(svg: str, slug: str, title: str, description: str) -> str:
             svg = svg.replace(f"url(#{identifier})", f"url(#{slug}-{identifier})")
     opening = _OPENING.search(svg)
     assert opening is not None
-    bare = re.sub(r' (role|aria-\w+|aria-roledescription)="[^"]*"', "", opening.group())
+    bare = _LABEL.sub("", opening.group())
+    # The whole is one picture with one description; labels of its marks would only be raw numbers.
+    marks = _LABEL.sub("", svg[opening.end() :])
     labelled = f'{bare[:-1]} role="img" aria-labelledby="{slug}-title {slug}-desc">'
     words = f'<title id="{slug}-title">{markup(title)}</title><desc id="{slug}-desc">{markup(description)}</desc>'
-    return svg[: opening.start()] + labelled + words + svg[opening.end() :]
+    return svg[: opening.start()] + labelled + words + marks
 
 
 def line_through(points: tuple[tuple[float, float], ...]) -> str:

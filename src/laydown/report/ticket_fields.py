@@ -13,6 +13,7 @@ from laydown.report import display_units as show
 from laydown.report.bleed_chart import bleed_chart
 from laydown.report.confidence import confidence_words, standing_words
 from laydown.report.cross_section import cross_section
+from laydown.report.decimal_sign import sentence
 from laydown.report.plain_text import capital, printable
 from laydown.report.shop_words import shop_words
 from laydown.report.swatch_colour import srgb_of
@@ -157,7 +158,7 @@ def _dryer(dryer: DryerSettings, prefs: Preferences) -> Fields:
 def _tests(plan: Plan, prefs: Preferences) -> list[Fields]:
     return [
         {
-            "name": printable(test.name),
+            "name": sentence(printable(test.name)),
             "due": f"read {show.date(test.read_on)}"
             if test.read_on
             else f"read after {show.duration(test.read_after)}",
@@ -170,7 +171,7 @@ def _tests(plan: Plan, prefs: Preferences) -> list[Fields]:
 def _failed(chosen: PrintPlan, prefs: Preferences) -> list[Fields]:
     return [
         {
-            "requirement": capital(printable(s.requirement)),
+            "requirement": capital(sentence(printable(s.requirement))),
             "by": shop_words(s.by, prefs),
             "closest": shop_words(s.closest, prefs),
             "remedy": shop_words(s.remedy, prefs),
@@ -190,6 +191,6 @@ def _foot(plan: Plan) -> Fields:
     return {
         "safety": SAFETY,
         "origin": f"laydown {plan.version} · seed {plan.seed} · {plan.samples} samples",
-        "decisive": printable(plan.decisive),
-        "rests": printable(plan.rests_on.sentence) if plan.rests_on is not None else "",
+        "decisive": sentence(printable(plan.decisive)),
+        "rests": sentence(printable(plan.rests_on.sentence)) if plan.rests_on is not None else "",
     }

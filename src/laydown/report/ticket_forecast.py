@@ -5,6 +5,7 @@ from __future__ import annotations
 from laydown.domain.forecast import Forecast
 from laydown.domain.shop import Preferences
 from laydown.report import display_units as show
+from laydown.report.decimal_sign import figure, sentence
 from laydown.report.plain_text import printable
 
 Cell = dict[str, str]
@@ -28,14 +29,14 @@ def _opacity(forecast: Forecast) -> Cell:
     return {
         "name": "Opacity",
         "value": f"ΔE₀₀ {show.number(opacity.difference.p50, 1)}",
-        "more": f"{printable(opacity.area)}; limit {opacity.limit:g}, risk {show.chance(opacity.risk)}",
+        "more": f"{printable(opacity.area)}; limit {figure(f'{opacity.limit:g}')}, risk {show.chance(opacity.risk)}",
     }
 
 
 def _bleed(forecast: Forecast) -> Cell:
     bleed = forecast.bleed
     if not bleed.applies:
-        return {"name": "Bleed", "value": "none", "more": printable(bleed.note)}
+        return {"name": "Bleed", "value": "none", "more": sentence(printable(bleed.note))}
     day = min(bleed.days, key=lambda candidate: abs(candidate.day - bleed.limit_day))
     return {
         "name": f"Bleed, day {bleed.limit_day:g}",
@@ -60,7 +61,7 @@ def _cloth(forecast: Forecast, prefs: Preferences) -> Cell:
     return {
         "name": "Cloth at most",
         "value": show.temperature(cure.cloth_peak.p50, prefs),
-        "more": f"bears {show.temperature(cure.cloth_limit, prefs)} ({printable(cure.cloth_limit_reason)}); "
+        "more": f"bears {show.temperature(cure.cloth_limit, prefs)} ({sentence(printable(cure.cloth_limit_reason))}); "
         f"risk {show.chance(cure.cloth_risk)}",
     }
 
@@ -88,5 +89,5 @@ def _hold(forecast: Forecast) -> Cell:
     return {
         "name": f"On {printable(adhesion.surface)}",
         "value": "holds" if adhesion.holds else "does not hold",
-        "more": printable(adhesion.reason),
+        "more": sentence(printable(adhesion.reason)),
     }

@@ -10,6 +10,7 @@ from laydown.domain.art import PlateMeasure
 from laydown.domain.screen import Mesh
 from laydown.domain.shop import Preferences
 from laydown.report import display_units as show
+from laydown.report.decimal_sign import sentence
 from laydown.report.plain_text import printable
 from laydown.units import to_cm2, to_percent
 
@@ -57,7 +58,7 @@ def plate_fields(pictures: PrintPictures, prefs: Preferences) -> Fields:
     """Fields of the page that shows the plates."""
     return {
         "picture": svg_of(pictures.png, pictures.size),
-        "sentence": printable(pictures.sentence),
+        "sentence": sentence(printable(pictures.sentence)),
         "plates": [_plate(n, one, prefs) for n, one in enumerate(pictures.plates, start=1)],
     }
 
@@ -87,5 +88,5 @@ def _plate(number: int, one: PlatePicture, prefs: Preferences) -> Fields:
         "picture": svg_of(one.png, one.size),
         "facts": "; ".join(parts),
         "dots": one.dots,
-        "remarks": [printable(remark) for remark in one.remarks],
+        "remarks": [sentence(printable(remark)) for remark in one.remarks],
     }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from laydown import units
 from laydown.domain.change import Change, PassChange
@@ -12,18 +12,25 @@ from laydown.domain.plan import Plan
 from laydown.domain.shop import Preferences
 from laydown.errors import InvalidInput
 from laydown.report import display_units as show
+from laydown.report.decimal_sign import decimal_sign, figure
 from laydown.report.plain_text import capital
 from laydown.report.shop_words import shop_words
 from laydown.report.ticket_forecast import expected_cells
-from laydown.services.plan_book_view import View, cost_view, drawings, plan_view, read_both
+from laydown.services.plan_book_view import View, cost_view, drawings, names_of, plan_view, read_both
+
+if TYPE_CHECKING:
+    from laydown.services.what_if import WhatIf
 
 Fields = Mapping[str, str]
 
 
-def view_and_forms(plan_text: str, shop_text: str, prefs: Preferences) -> tuple[View, list[View | None]]:
+def view_and_forms(
+    plan_text: str, shop_text: str, prefs: Preferences, decimal: str = "."
+) -> tuple[View, list[View | None]]:
     """What the page of a plan shows: `laydown.services.plan_book_view.plan_view`, and the form of each print."""
-    view = plan_view(plan_text, shop_text, prefs)
-    return view, [change_form(plan_text, shop_text, prefs, index) for index in range(len(view["prints"]))]
+    view = plan_view(plan_text, shop_text, prefs, decimal)
+    with decimal_sign(decimal):
+        return view, [change_form(plan_text, shop_text, prefs, index) for index in range(len(view["prints"]))]
 
 
 def change_form(plan_text: str, shop_text: str, prefs: Preferences, index: int) -> View | None:
@@ -49,7 +56,7 @@ def change_form(plan_text: str, shop_text: str, prefs: Preferences, index: int) 
         }
         for number, pass_ in enumerate(chosen.stack.passes, start=1)
     ]
-    values = _plain_values(plan, prefs, index)
+    values = {name: figure(said) for name, said in _plain_values(plan, prefs, index).items()}
     return {
         "values": values,
         "passes": passes,
@@ -62,22 +69,31 @@ def change_form(plan_text: str, shop_text: str, prefs: Preferences, index: int) 
     }
 
 
-def forecast_change(plan_text: str, shop_text: str, prefs: Preferences, index: int, fields: Fields) -> View:
-    """Forecast of a print with the form's changes beside that of the plan.
+def forecast_change(
+    plan_text: str, shop_text: str, prefs: Preferences, index: int, fields: Fields, decimal: str = "."
+) -> View:
+    """Forecast of a print with the form's changes beside that of the plan, its figures with this sign.
 
     Raises
     ------
     InvalidInput
         With the field's name in ``where``, or when such a change cannot be made.
     """
-    from laydown.report.bleed_chart import bleed_chart
-    from laydown.report.cross_section import cross_section
-    from laydown.report.temperature_chart import temperature_chart
     from laydown.services.what_if import what_if
 
     plan, shop = read_both(plan_text, shop_text)
-    change, words = _change_of(plan, prefs, index, fields)
-    found = what_if(shop, plan, change, print_index=index)
+    with decimal_sign(decimal, names_of(plan, shop)):
+        change, words = _change_of(plan, prefs, index, fields)
+        found = what_if(shop, plan, change, print_index=index)
+        return _told(plan, prefs, index, found, words)
+
+
+def _told(plan: Plan, prefs: Preferences, index: int, found: WhatIf, words: list[str]) -> View:
+    """What a change does, beside the plan's own forecast."""
+    from laydown.report.bleed_chart import bleed_chart
+    from laydown.report.cross_section import cross_section
+    from laydown.report.temperature_chart import temperature_chart
+
     before, after = plan.prints[index], found.print_plan
     made: View = {
         "changed": words,
@@ -138,7 +154,9 @@ def changed_plan(
     from laydown.services.what_if import assess_again
 
     plan, shop = read_both(plan_text, shop_text)
-    change, words = _change_of(plan, prefs, index, fields)
+    with decimal_sign("."):
+        # It is kept, and read by others too.
+        change, words = _change_of(plan, prefs, index, fields)
     if not words:
         raise InvalidInput("nothing was changed, so there is nothing to keep", where="change")
     rest = Change(quantity=change.quantity, pile_height=change.pile_height, stack_hot=change.stack_hot)
@@ -173,16 +191,16 @@ def _change_of(plan: Plan, prefs: Preferences, index: int, fields: Fields) -> tu
     words: list[str] = []
 
     def differs(name: str, label: str, unit: str) -> float | None:
-        said = fields.get(name, "").strip()
+        said = "".join(fields.get(name, "").split()).replace(",", ".")
         if not said or said == plain[name]:
             return None
         try:
-            value = float(said.replace(",", "."))
+            value = float(said)
         except ValueError:
             raise InvalidInput(f"{said!r} is no number", where=name) from None
         if not abs(value) < 1e7:
             raise InvalidInput(f"{said!r} is no number that can be meant", where=name)
-        words.append(f"{label} {plain[name]} → {said}{unit}")
+        words.append(f"{label} {figure(plain[name])} → {figure(said)}{unit}")
         return value
 
     panel = differs("panel", "panel", f" {show.temperature_unit(prefs)}")
@@ -202,8 +220,10 @@ def _change_of(plan: Plan, prefs: Preferences, index: int, fields: Fields) -> tu
             raise InvalidInput(f"a pile of {pile:g} is not allowed; allowed is 5 mm to 3 m", where="pile")
     quantity = differs("quantity", "quantity", "")
     if quantity is not None:
-        if quantity != int(quantity) or not 1 <= quantity <= 1_000_000:
-            raise InvalidInput("a whole number from 1 to 1000000 is needed", where="quantity")
+        # A sign between thousands would be read as one before decimals.
+        whole = "".join(fields.get("quantity", "").split()).isdecimal()
+        if not whole or not 1 <= quantity <= 1_000_000:
+            raise InvalidInput("a whole number from 1 to 1000000 is needed, without a sign in it", where="quantity")
         wanted["quantity"] = int(quantity)
     hot = fields.get("stack_hot", "").strip()
     if hot and (hot == "yes") != plan.order.care.stack_hot:

@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from laydown.domain.shop import Preferences
-from laydown.services.plan_book_view import read_both
+from laydown.report.decimal_sign import decimal_sign
+from laydown.services.plan_book_view import names_of, read_both
 from laydown.services.tickets import ticket
 
 
-def ticket_of(plan_text: str, shop_text: str, prefs: Preferences, folder: str, address: str) -> bytes:
+def ticket_of(
+    plan_text: str, shop_text: str, prefs: Preferences, folder: str, address: str, decimal: str = "."
+) -> bytes:
     """PDF of a plan's ticket.
 
     Parameters
@@ -21,6 +24,9 @@ def ticket_of(plan_text: str, shop_text: str, prefs: Preferences, folder: str, a
         That the order's art lies in.
     address : str
         What the code holds.
+    decimal : str
+        Sign before decimals.
     """
     plan, shop = read_both(plan_text, shop_text)
-    return ticket(replace(shop, preferences=prefs), plan, folder=folder, code=address)
+    with decimal_sign(decimal, names_of(plan, shop)):
+        return ticket(replace(shop, preferences=prefs), plan, folder=folder, code=address)

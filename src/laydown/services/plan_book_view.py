@@ -8,6 +8,7 @@ from typing import Any
 from laydown.domain.plan import Cost, Plan, PrintPlan
 from laydown.domain.shop import Preferences, Shop
 from laydown.report import display_units as show
+from laydown.report.decimal_sign import decimal_sign, sentence
 from laydown.report.plain_text import capital, printable
 from laydown.report.shop_words import shop_words
 from laydown.report.stack_words import stack_words
@@ -27,7 +28,17 @@ def read_both(plan_text: str, shop_text: str) -> tuple[Plan, Shop]:
     return plan_from_json(plan_text, shop), shop
 
 
-def plan_view(plan_text: str, shop_text: str, prefs: Preferences) -> View:
+def names_of(plan: Plan, shop: Shop) -> tuple[str, ...]:
+    """Names that stand in a plan's sentences; a figure in them is no number."""
+    shelves = (shop.inks, shop.screens, shop.presses, shop.dryers, shop.garments, shop.rules)
+    return (
+        plan.order.name,
+        *(one.place for one in plan.order.prints),
+        *(one.name for shelf in shelves for one in shelf),
+    )
+
+
+def plan_view(plan_text: str, shop_text: str, prefs: Preferences, decimal: str = ".") -> View:
     """Everything that the page of a plan shows.
 
     Parameters
@@ -36,6 +47,8 @@ def plan_view(plan_text: str, shop_text: str, prefs: Preferences) -> View:
         As the store keeps them.
     prefs : Preferences
         Units of whoever reads.
+    decimal : str
+        Sign before decimals.
 
     Returns
     -------
@@ -43,6 +56,11 @@ def plan_view(plan_text: str, shop_text: str, prefs: Preferences) -> View:
         ``prints`` with one dictionary a print, and what holds for the order.
     """
     plan, shop = read_both(plan_text, shop_text)
+    with decimal_sign(decimal, names_of(plan, shop)):
+        return _view(plan, shop, prefs)
+
+
+def _view(plan: Plan, shop: Shop, prefs: Preferences) -> View:
     pages = ticket_pages(plan, prefs)
     prints = [
         _print(plan, shop, chosen, page, prefs, index)
@@ -58,12 +76,12 @@ def plan_view(plan_text: str, shop_text: str, prefs: Preferences) -> View:
         "prints": prints,
         "cost": cost_view(plan.cost),
         "tests": _tests(plan, prefs),
-        "decisive": capital(printable(plan.decisive)),
+        "decisive": capital(sentence(printable(plan.decisive))),
         "cautions": [capital(shop_words(c, prefs)) for c in plan.cautions],
         "safety": pages[0]["foot"]["safety"],
         "assumptions": [
             {
-                "name": printable(one.name),
+                "name": sentence(printable(one.name)),
                 "shown": shop_words(one.shown, prefs),
                 "grade": str(one.quantity.grade),
                 "source": printable(source_words(one.quantity.source)),
@@ -145,14 +163,14 @@ def _print(plan: Plan, shop: Shop, chosen: PrintPlan, page: View, prefs: Prefere
             "cost": cost_view(chosen.cost),
             "pace": _pace(chosen),
             "drivers": [
-                {"name": printable(d.name), "share": show.percent(d.share), "test": printable(d.test)}
+                {"name": printable(d.name), "share": show.percent(d.share), "test": sentence(printable(d.test))}
                 for d in (forecast.drivers if forecast else ())
             ],
             "out_of_range": [shop_words(w, prefs) for w in (forecast.out_of_range if forecast else ())],
             "bleeds": bool(forecast and forecast.bleed.applies),
             "bleed_note": shop_words(forecast.bleed.note, prefs) if forecast else "",
             "limit_day": f"{forecast.bleed.limit_day:g}" if forecast else "",
-            "area": printable(forecast.bleed.area) if forecast else "",
+            "area": sentence(printable(forecast.bleed.area)) if forecast else "",
             "days": days,
             "cloth": srgb_of(plan.order.garment.colour),
             "has_art": print_.art is not None,
@@ -195,7 +213,7 @@ def _tests(plan: Plan, prefs: Preferences) -> list[View]:
     currency = next((p.cost.currency for p in plan.prints if p.cost), "")
     return [
         {
-            "name": capital(printable(test.name)),
+            "name": capital(sentence(printable(test.name))),
             "why": capital(shop_words(test.why, prefs)),
             "how": shop_words(test.how, prefs),
             "read": f"read on {show.date(test.read_on)}"

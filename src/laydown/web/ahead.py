@@ -10,6 +10,7 @@ from laydown.errors import LaydownError
 from laydown.services import opening, order_book_today
 from laydown.web.pages.plan import view_of
 from laydown.web.refusal import Refusal
+from laydown.web.render import Taste
 from laydown.web.state import AppState
 
 log = logging.getLogger("laydown.web")
@@ -34,7 +35,7 @@ def look_ahead(state: AppState, *, over: Callable[[], bool]) -> int:
         for plan in order_book_today.plans_in_use(state.store, limit=MOST):
             if over():
                 break
-            view_of(state, plan, shop.preferences)
+            view_of(state, plan, Taste(units=shop.preferences, decimal=".", theme="auto"))
             looked += 1
     except (LaydownError, Refusal) as error:
         # Whoever opens a plan then gets it, or the sentence that says why not.

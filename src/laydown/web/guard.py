@@ -12,10 +12,12 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
+from laydown.report.decimal_sign import decimal_sign
 from laydown.services.opening import shop_head
 from laydown.web.identity import Identity, identify
 from laydown.web.needs import Need, need_named, need_of
 from laydown.web.refusal import Refusal
+from laydown.web.render import decimal_of
 from laydown.web.state import state_of
 
 SAFE = ("GET", "HEAD", "OPTIONS")
@@ -52,7 +54,8 @@ class GuardedRoute(APIRoute):
                     await refuse_without_token(request, who)
                 if need.name not in WITHOUT_SHOP and not await _shop_is_there(request):
                     return _to_the_start(request, who)
-                return await handle(request)
+                with decimal_sign(decimal_of(request)):
+                    return await handle(request)
             finally:
                 # Files that were sent along.
                 await request.close()

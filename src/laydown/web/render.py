@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import logging
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 from urllib.parse import quote
 
@@ -13,6 +14,9 @@ from starlette.responses import HTMLResponse
 
 from laydown.domain.shop import Preferences
 from laydown.errors import LaydownError
+from laydown.report.decimal_sign import sentence
+from laydown.report.display_units import date, number
+from laydown.report.plain_text import capital
 from laydown.services.opening import ShopHead, shop_head
 from laydown.web.assets import Assets
 from laydown.web.identity import Identity
@@ -45,6 +49,10 @@ def make_templates(assets: Assets) -> Environment:
     )
     environment.globals["asset"] = assets.address
     environment.filters["moment"] = _moment
+    environment.filters["figures"] = lambda text: sentence(str(text)).replace("ΔE00", "ΔE₀₀")
+    environment.filters["count"] = number
+    environment.filters["day"] = date
+    environment.filters["cap"] = lambda text: capital(str(text))
     environment.filters["path"] = lambda text: quote(str(text), safe="")
     return environment
 
@@ -104,8 +112,19 @@ def taste_of(request: Request) -> Taste:
     if known:
         units = Preferences(**({name: getattr(units, name) for name in Preferences.__dataclass_fields__} | known))
     theme = request.cookies.get(THEME_COOKIE, "auto")
-    decimal = own.get("decimal") or request.cookies.get(DECIMAL_COOKIE, ".")
-    return Taste(units=units, decimal="," if decimal == "," else ".", theme=theme if theme in THEMES else "auto")
+    return Taste(units=units, decimal=_decimal(request, own), theme=theme if theme in THEMES else "auto")
+
+
+def decimal_of(request: Request) -> str:
+    """Sign before decimals in what a request gets to read: of whoever asks on pages, a point for programs."""
+    if request.url.path.startswith("/api/"):
+        return "."
+    who: Identity | None = getattr(request.state, "identity", None)
+    return _decimal(request, who.user.preferences if who is not None and who.user is not None else {})
+
+
+def _decimal(request: Request, own: Mapping[str, Any]) -> str:
+    return "," if (own.get("decimal") or request.cookies.get(DECIMAL_COOKIE)) == "," else "."
 
 
 def _shop(state: AppState) -> ShopHead | None:

@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 from starlette.responses import JSONResponse, Response
 
 from laydown.errors import Conflict
-from laydown.services import shelf_editing
+from laydown.services import first_steps, shelf_editing
 from laydown.services.shelf_editing import ShelfItem
 from laydown.web.needs import needs
 from laydown.web.problems import Problem
@@ -72,6 +72,13 @@ def items(state: State, kind: Kind, text: Annotated[str, Query(max_length=200)] 
 def add(state: State, who: Who, kind: Kind, change: Annotated[Change, Body()]) -> Any:
     """Add an item; its name stands in the document."""
     return _keep(state, who, kind, change, was="")
+
+
+@router.post("/shelves/{kind}/examples", status_code=201, response_model=list[Item], responses=problems_of(400, 409))
+@needs("change shelves")
+def examples(state: State, who: Who, kind: Kind) -> list[Item]:
+    """Put the invented shop's items on an empty shelf; each has a note that says so."""
+    return [told(one) for one in first_steps.begin_with_examples(state.store, kind, who=who.name)]
 
 
 @router.get("/shelves/{kind}/{name:path}", response_model=Item, responses=problems_of(404, 409))

@@ -12,6 +12,7 @@ from starlette.responses import RedirectResponse, Response
 
 from laydown.errors import InvalidInput, NotFound
 from laydown.services import jobs, opening, order_book
+from laydown.services.first_steps import first_steps
 from laydown.services.order_book_form import DYES, PLACES, PRINTS, STRUCTURES, art_name, field_of, order_text_of
 from laydown.web.needs import needs
 from laydown.web.pages.orders import LARGEST_UPLOAD, close_uploads
@@ -109,5 +110,6 @@ def _form(
         "dyes": DYES,
         "places_of_print": PLACES,
         "prints": range(PRINTS),
+        "missing": [one for one in first_steps(state.store) if one.needed and not one.done and one.shelf],
     }
     return render(request, "new_order.html", status=200 if problem is None else 422, **context)

@@ -18,12 +18,13 @@ from laydown.services import plan_book
 from laydown.services.jobs import FINAL
 from laydown.services.plan_book import FILMS, PICTURES, PlanSheet, StoredPlan
 from laydown.services.plan_book_change import changed_plan, forecast_change, view_and_forms
+from laydown.services.plan_book_compare import side_by_side
 from laydown.services.plan_book_explain import explained
 from laydown.services.plan_book_ticket import ticket_of
 from laydown.services.plan_book_view import own_ids
 from laydown.web.needs import needs
 from laydown.web.pages.jobs import told
-from laydown.web.render import render, taste_of
+from laydown.web.render import Taste, decimal_of, render, taste_of
 from laydown.web.routing import Form, State, Who, page_router
 from laydown.web.serve import address_of
 from laydown.web.state import AppState
@@ -52,7 +53,7 @@ def plan(
     """Show a plan; with ``others``, only the stacks of that print that were not taken."""
     if others >= 0:
         stored = plan_book.sheet(state.store, order_id, number).stored
-        prints = view_of(state, stored, taste_of(request).units)["prints"]
+        prints = view_of(state, stored, taste_of(request))["prints"]
         if others >= len(prints):
             raise NotFound("print", str(others), map(str, range(len(prints))))
         rows = _sorted(prints[others]["losers"], q, sort)
@@ -68,7 +69,7 @@ def what_if(request: Request, state: State, order_id: int, number: int, form: Fo
     index, fields = _wishes(form)
     problem, found = None, None
     try:
-        found = _forecast(state, sheet, taste_of(request).units, index, fields)
+        found = _forecast(state, sheet, taste_of(request), index, fields)
     except (InvalidInput, NotFound) as error:
         problem = error
     status = 200 if problem is None else 422
@@ -84,12 +85,12 @@ def keep(request: Request, state: State, who: Who, order_id: int, number: int, f
     """Keep a changed plan as a version of its own."""
     sheet = plan_book.sheet(state.store, order_id, number)
     index, fields = _wishes(form)
-    prefs = taste_of(request).units
+    taste = taste_of(request)
     try:
-        _check_index(state, sheet, prefs, index)
+        _check_index(state, sheet, taste, index)
         reason = plan_book.needed_reason(str(form.get("reason", "")))
         text, words = state.desk.ask(
-            changed_plan, *plan_book.texts(state.store, sheet.stored), prefs, index, fields, number
+            changed_plan, *plan_book.texts(state.store, sheet.stored), taste.units, index, fields, number
         )
         kept = plan_book.keep_changed(state.store, order_id, number, text, words, fields, reason=reason, who=who.name)
     except (InvalidInput, NotFound) as error:
@@ -168,34 +169,37 @@ def compare(
     b: Annotated[int, Query(ge=1, lt=2**31)],
 ) -> Response:
     """Show two plans side by side."""
-    prefs = taste_of(request).units
+    taste = taste_of(request)
     sheets = [plan_book.sheet(state.store, order_id, number) for number in (a, b)]
-    views = [view_of(state, sheet.stored, prefs) for sheet in sheets]
-    return render(request, "compare.html", sheets=sheets, views=views, order=sheets[0].order, own_ids=own_ids)
+    views = [view_of(state, sheet.stored, taste) for sheet in sheets]
+    return render(
+        request, "compare.html", sheets=sheets, parts=side_by_side(*views), order=sheets[0].order, own_ids=own_ids
+    )
 
 
-def view_of(state: AppState, plan: StoredPlan, prefs: Preferences) -> dict[str, Any]:
+def view_of(state: AppState, plan: StoredPlan, taste: Taste) -> dict[str, Any]:
     """View of a plan; made once."""
-    return _view_and_forms(state, plan, prefs)[0]
+    return _view_and_forms(state, plan, taste)[0]
 
 
 def _view_and_forms(
-    state: AppState, plan: StoredPlan, prefs: Preferences
+    state: AppState, plan: StoredPlan, taste: Taste
 ) -> tuple[dict[str, Any], list[dict[str, Any] | None]]:
-    key = (plan.plan_sha256, plan.shop_sha256, prefs)
-    return state.drawing.ask_once(key, view_and_forms, lambda: (*plan_book.texts(state.store, plan), prefs))
+    how = (taste.units, taste.decimal)
+    key = (plan.plan_sha256, plan.shop_sha256, *how)
+    return state.drawing.ask_once(key, view_and_forms, lambda: (*plan_book.texts(state.store, plan), *how))
 
 
 def ticket_bytes(request: Request, state: AppState, sheet: PlanSheet) -> bytes:
     """Ticket of a plan, with the address of its order's page at the press; made once."""
-    prefs = taste_of(request).units
+    prefs, decimal = taste_of(request).units, decimal_of(request)
     address = f"{_base(request, state)}/press/{sheet.order.id}"
-    key = (sheet.stored.plan_sha256, sheet.stored.shop_sha256, prefs, address)
+    key = (sheet.stored.plan_sha256, sheet.stored.shop_sha256, prefs, decimal, address)
     with tempfile.TemporaryDirectory(prefix="laydown-ticket-") as place:
 
-        def fetch() -> tuple[str, str, Preferences, str, str]:
+        def fetch() -> tuple[str, str, Preferences, str, str, str]:
             folder = plan_book.write_art(state.store, sheet.order.id, sheet.stored.order_version, Path(place))
-            return (*plan_book.texts(state.store, sheet.stored), prefs, str(folder), address)
+            return (*plan_book.texts(state.store, sheet.stored), prefs, str(folder), address, decimal)
 
         return state.desk.ask_once(key, ticket_of, fetch)
 
@@ -209,21 +213,19 @@ def _base(request: Request, state: AppState) -> str:
     return f"{request.url.scheme}://{host}" if host else address_of(settings, settings.port)
 
 
-def _forecast(
-    state: AppState, sheet: PlanSheet, prefs: Preferences, index: int, fields: dict[str, str]
-) -> dict[str, Any]:
-    _check_index(state, sheet, prefs, index)
+def _forecast(state: AppState, sheet: PlanSheet, taste: Taste, index: int, fields: dict[str, str]) -> dict[str, Any]:
+    _check_index(state, sheet, taste, index)
     plan = sheet.stored
-    key = (plan.plan_sha256, plan.shop_sha256, prefs, index, *sorted(fields.items()))
+    key = (plan.plan_sha256, plan.shop_sha256, taste.units, taste.decimal, index, *sorted(fields.items()))
 
-    def fetch() -> tuple[str, str, Preferences, int, dict[str, str]]:
-        return (*plan_book.texts(state.store, plan), prefs, index, fields)
+    def fetch() -> tuple[str, str, Preferences, int, dict[str, str], str]:
+        return (*plan_book.texts(state.store, plan), taste.units, index, fields, taste.decimal)
 
     return state.desk.ask_once(key, forecast_change, fetch)
 
 
-def _check_index(state: AppState, sheet: PlanSheet, prefs: Preferences, index: int) -> None:
-    if not 0 <= index < len(view_of(state, sheet.stored, prefs)["prints"]):
+def _check_index(state: AppState, sheet: PlanSheet, taste: Taste, index: int) -> None:
+    if not 0 <= index < len(view_of(state, sheet.stored, taste)["prints"]):
         raise NotFound("print", str(index), ())
 
 
@@ -247,8 +249,7 @@ def _page(
     found: dict[str, Any] | None = None,
     problem: InvalidInput | NotFound | None = None,
 ) -> Response:
-    prefs = taste_of(request).units
-    view, forms = _view_and_forms(state, sheet.stored, prefs)
+    view, forms = _view_and_forms(state, sheet.stored, taste_of(request))
     pictures = sheet.pictures.result if sheet.pictures is not None and sheet.pictures.state == "done" else {}
     return render(
         request,

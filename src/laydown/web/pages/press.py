@@ -71,10 +71,11 @@ def _page(
     fields: dict[str, str] | None = None,
 ) -> Response:
     sheet = press_book.sheet(state.store, order_id)
-    prefs = taste_of(request).units
+    taste = taste_of(request)
+    prefs = taste.units
     view = None
     if sheet.plan is not None:
-        view = view_of(state, sheet.plan, prefs)
+        view = view_of(state, sheet.plan, taste)
     return render(
         request,
         "press.html",

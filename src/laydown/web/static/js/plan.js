@@ -45,25 +45,50 @@ function tell(place, words) {
   place.replaceChildren(said);
 }
 
+// Any day: on a day that was computed its picture, between two of them both laid over each other.
 for (const box of document.querySelectorAll("[data-days]")) {
   const form = box.querySelector(".day-form");
-  if (!form) continue;
+  const stage = box.querySelector(".days");
+  if (!form || !stage) continue;
   const select = form.querySelector("select");
-  const days = Array.from(select.options, (one) => one.value);
+  const first = box.querySelector("[data-today]").cloneNode(true);
+  first.dataset.day = "0";
+  stage.prepend(first);
+  const known = Array.from(stage.querySelectorAll("[data-day]"), (figure) => ({ figure, day: Number(figure.dataset.day), words: figure.querySelector("figcaption").textContent }));
+  for (const one of known) one.figure.querySelector("figcaption").remove();
+  const caption = document.createElement("p");
+  caption.className = "day-words";
+  stage.classList.add("laid-over");
+  stage.after(caption);
+  const side = document.createElement("div");
+  stage.replaceWith(side);
+  side.append(stage, caption);
+
   const slider = document.createElement("input");
   slider.type = "range";
   slider.min = "0";
-  slider.max = String(days.length - 1);
-  slider.value = String(Math.max(0, select.selectedIndex));
+  slider.max = String(known[known.length - 1].day);
+  slider.value = select.value;
   slider.id = select.id;
   const said = document.createElement("output");
   said.setAttribute("for", slider.id);
   const show = () => {
-    const day = days[Number(slider.value)];
+    const day = Number(slider.value);
+    const next = known.findIndex((one) => one.day >= day);
+    const after = known[next];
+    const before = after.day === day ? after : known[next - 1];
+    const share = before === after ? 0 : (day - before.day) / (after.day - before.day);
+    for (const one of known) {
+      one.figure.hidden = one !== before && one !== after;
+      one.figure.style.opacity = one === after && one !== before ? String(share) : "1";
+      one.figure.ariaHidden = one === after && one !== before ? "true" : null;
+    }
     said.textContent = "day " + day;
-    slider.setAttribute("aria-valuetext", "day " + day);
-    for (const one of box.querySelectorAll("[data-day]")) one.hidden = one.dataset.day !== day;
+    slider.setAttribute("aria-valuetext", "day " + day + (share ? ", blended from day " + before.day + " and day " + after.day : ""));
+    caption.textContent = share ? "Day " + day + ": blended from day " + before.day + " and day " + after.day + "; only those were computed." : before.words;
   };
+  const load = () => { for (const one of stage.querySelectorAll("img")) one.loading = "eager"; };
+  for (const name of ["focus", "pointerenter", "touchstart"]) slider.addEventListener(name, load, { once: true, passive: true });
   slider.addEventListener("input", show);
   form.addEventListener("submit", (event) => event.preventDefault());
   form.querySelector("button").remove();
