@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from lab.swatches import SHORT_TEST, drawn_truth, lab_shop, simulated, tested_cloth
+from lab.swatches import SHORT_TEST, drawn_truth, lab_cloth, lab_shop, simulated
 from laydown.domain.shop import Shop
 from laydown.lab.evidence import SwatchRecord, gather
 from laydown.lab.likelihood import usual_noise
@@ -19,7 +19,7 @@ QUANTITIES = (*BLEED_DIMENSIONS, "transfer", DISCREPANCY, "release + depth + str
 
 def shop_and_record(case: int) -> tuple[Shop, SwatchRecord]:
     rng = np.random.default_rng(1000 + case)
-    shop, cloth = lab_shop(), tested_cloth()
+    shop, cloth = lab_shop(), lab_cloth()
     record = simulated(
         shop, cloth, drawn_truth(rng), rng=rng, protocol=SHORT_TEST, stack=stack(printed(blocking_white()))
     )
@@ -28,7 +28,7 @@ def shop_and_record(case: int) -> tuple[Shop, SwatchRecord]:
 
 def problem_of(case: int, *, first: int = 200, seed: int = 0) -> FitProblem:
     shop, record = shop_and_record(case)
-    evidence = gather(shop, tested_cloth(), (record,))
+    evidence = gather(shop, lab_cloth(), (record,))
     return FitProblem(shop=shop, evidence=evidence, prior=plain_prior(), noise=usual_noise(), first=first, seed=seed)
 
 

@@ -75,7 +75,7 @@ SHORT_TEST = replace(
 def lab_shop(**changes: Any) -> Shop:
     fields: dict[str, Any] = {
         "name": "Test Shop",
-        "garments": (tested_cloth(),),
+        "garments": (lab_cloth(),),
         "inks": (white(), blocking_white()),
         "screens": (screen(),),
         "presses": (press(),),
@@ -86,7 +86,7 @@ def lab_shop(**changes: Any) -> Shop:
     return Shop(**(fields | changes))
 
 
-def tested_cloth(**changes: Any) -> Garment:
+def lab_cloth(**changes: Any) -> Garment:
     return polyester(**({"name": "red tee", "lot": "A", "history": History.NEVER_PRINTED} | changes))
 
 

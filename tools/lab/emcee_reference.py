@@ -29,7 +29,7 @@ COLUMNS = (
     "place",
     "grade",
 )
-WALKERS, STEPS, BURN = 64, 3000, 1000
+WALKERS, STEPS, BURN = 64, 2400, 800
 
 
 def sampled(case: int) -> list[dict[str, str]]:

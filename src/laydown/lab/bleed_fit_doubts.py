@@ -9,8 +9,9 @@ from numpy.typing import NDArray
 
 from laydown.lab.bleed_fit import BleedFit
 from laydown.lab.evidence import SwatchEvidence
-from laydown.lab.likelihood import Observed, Outputs
-from laydown.lab.offsets import stain_as_read
+from laydown.lab.likelihood import Observed, Outputs, left_out
+from laydown.lab.offsets import offsets, stain_as_read
+from laydown.lab.posterior import normalised
 from laydown.lab.reading_words import colour_words, grade_words
 from laydown.models.bleed_prior import BLEED_DIMENSIONS
 
@@ -39,7 +40,8 @@ def doubts(fit: BleedFit) -> tuple[str, ...]:
         observed = fit.observed[index]
         outputs = observed.outputs(fit.predictions[index])
         found += _pairs(fit, swatch, observed, outputs)
-        found += _grades(fit, swatch, outputs)
+        found += _grades(fit, swatch, observed, outputs)
+        found += _off(fit, swatch, observed, outputs)
         found += [(1.0, _turned(swatch, angle)) for angle in observed.turned if angle > TURNED]
     if fit.evidence.swatches:
         found += _edges(fit)
@@ -110,11 +112,30 @@ def _contradiction(swatch: SwatchEvidence, observed: Observed, more: int, less: 
     )
 
 
-def _grades(fit: BleedFit, swatch: SwatchEvidence, outputs: Outputs) -> list[tuple[float, str]]:
+def _off(fit: BleedFit, swatch: SwatchEvidence, observed: Observed, outputs: Outputs) -> list[tuple[float, str]]:
+    """Areas whose readings all lie far off what the model says of the print, whatever the dye."""
+    found = []
+    middle = np.median(offsets(observed, outputs, fit.noise, fit.discrepancy), axis=0)
+    for group, off in enumerate(middle):
+        apart = abs(float(off)) / fit.noise.offset
+        if apart > APART:
+            seen = swatch.colours[observed.members[int(np.argmax(observed.group == group))][0]]
+            text = (
+                f"swatch {swatch.swatch.number}: all colours of the {swatch.areas[seen.area].name} lie {abs(off):.0f} "
+                "ΔE off what ink, film and dye should give: check which ink was printed and what was read; only their "
+                "differences count now"
+            )
+            found.append((apart, text))
+    return found
+
+
+def _grades(fit: BleedFit, swatch: SwatchEvidence, observed: Observed, outputs: Outputs) -> list[tuple[float, str]]:
     """Grades by eye that the rest of the readings does not agree with."""
     found = []
     for i, seen in enumerate(swatch.grades):
-        expected = float(np.clip(np.median(outputs.grade[:, i]), 1.0, 5.0))
+        # By what the other readings say alone.
+        weight = normalised(-left_out(observed, outputs, fit.noise, fit.discrepancy, grade=i))
+        expected = float(np.clip(weight @ outputs.grade[:, i], 1.0, 5.0))
         spread = float(np.hypot(fit.noise.grade, fit.noise.discrepancy.value * min(5 - expected, 1.45)))
         off = (seen.grade - expected) / spread
         if abs(off) > APART:

@@ -22,8 +22,11 @@ Values = NDArray[np.float64]
 CHANNELS = 3
 """A colour difference is spread over three directions; along one of them lies a third of its square."""
 
-PLAIN = 6.0
-"""A stain of so many noises has a hue of its own; it is then measured along that hue."""
+GRADES = 9
+"""Half grades from 1 to 5."""
+
+PLAIN = 20.0
+"""A stain of so many noises (about 5 ΔE) has a hue of its own; it is then measured along that hue."""
 
 NEAR = 0.5
 """A stain whose direction has less than this cosine with the dye's is no stain of that dye."""
@@ -41,6 +44,8 @@ class Noise:
         Standard deviation of the clean print's colour, in each direction, beside the model's.
     grade : float
         Standard deviation of a grade read by eye.
+    blunder : float
+        Share of grades that may be any, whatever the swatch looks like.
     discrepancy : Quantity
         Relative error of the dye's colour with the best inputs; uncertain itself, and fitted.
     shared : float
@@ -51,6 +56,7 @@ class Noise:
     unevenness: float
     offset: float
     grade: float
+    blunder: float
     discrepancy: Quantity
     shared: float
 
@@ -69,6 +75,7 @@ def usual_noise(*, repeatability: float | None = None) -> Noise:
         unevenness=colour["unevenness"].value,
         offset=colour["colour_offset"].value,
         grade=table["grade by eye"]["grade_error"].value,
+        blunder=table["grade by eye"]["blunder"].value,
         discrepancy=model["discrepancy"],
         shared=model["discrepancy_shared"].value,
     )
@@ -261,18 +268,12 @@ def _colours(
 
 
 def _grade(seen: float, predicted: Values, noise: Noise, discrepancy: Values) -> Values:
-    """Chance that the eye gives this grade: an interval of half a grade, open beyond 5 and below 1."""
-    from scipy.special import log_ndtr
+    """Chance that the eye gives this grade: an interval of half a grade, open beyond 5 and below 1; or a blunder."""
+    from scipy.special import ndtr
 
     # A relative error of the difference moves a grade by 1.45 times that, and less where the grade is near 5.
     spread = np.hypot(noise.grade, discrepancy * np.clip(5 - predicted, 0.0, 1.45))
-    if seen >= 5:
-        return np.asarray(log_ndtr((predicted - 4.75) / spread))
-    if seen <= 1:
-        return np.asarray(log_ndtr((1.25 - predicted) / spread))
-    upper, lower = (seen + 0.25 - predicted) / spread, (seen - 0.25 - predicted) / spread
-    # Far tails: the larger of both sides of the normal is taken, so that the difference keeps its digits.
-    flip = lower > 0
-    upper, lower = np.where(flip, -lower, upper), np.where(flip, -upper, lower)
-    high, low = log_ndtr(upper), log_ndtr(lower)
-    return np.asarray(high + np.log1p(-np.exp(np.minimum(low - high, -1e-12))))
+    above = ndtr((seen + 0.25 - predicted) / spread) if seen < 5 else 1.0
+    below = ndtr((seen - 0.25 - predicted) / spread) if seen > 1 else 0.0
+    chance = (1 - noise.blunder) * np.maximum(above - below, 0.0) + noise.blunder / GRADES
+    return np.asarray(np.log(np.maximum(chance, 1e-300)))

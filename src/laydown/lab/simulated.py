@@ -17,7 +17,7 @@ from laydown.domain.shop import Shop
 from laydown.domain.swatch import Swatch
 from laydown.errors import InvalidInput
 from laydown.lab.evidence import SwatchRecord, gather
-from laydown.lab.likelihood import Noise, usual_noise
+from laydown.lab.likelihood import GRADES, Noise, usual_noise
 from laydown.lab.problem import DISCREPANCY, OVEN
 from laydown.lab.swatch_model import SwatchModel
 from laydown.models.sampling import corner_set, spread_over
@@ -90,6 +90,7 @@ def simulated_record(
         )
         spread = np.hypot(noise.grade, size * np.clip(5 - grade, 0.0, 1.45))
         grade = grade + spread * rng.standard_normal(grade.shape)
+        grade = np.where(rng.random(grade.shape) < noise.blunder, 1 + rng.integers(0, GRADES, grade.shape) / 2, grade)
     values: dict[int, ColourMeasurement | GreyScaleGrade] = {
         seen.number: _colour(lab[i], seen.condition) for i, seen in enumerate(evidence.colours)
     }
