@@ -102,7 +102,7 @@ def log_or_sentence(content):
 @pytest.mark.parametrize(
     ("text", "where", "what"),
     [
-        (PLAIN.replace("79,0", "79,0x"), "line 4", "'Right °C' reads '79,0x', which is no temperature"),
+        (PLAIN.replace("79,0", "79,0x"), "line 4", "'Right' reads '79,0x', which is no temperature"),
         (PLAIN.replace("\n2;", "\nzwei;"), "line 4", "the time reads 'zwei'"),
         (PLAIN.replace("\n2;", "\n0,5;"), "line 4", "lies before that of the row above"),
         (PLAIN.replace("\n2;", "\n;"), "line 4", "has a reading, but the row has no time"),
@@ -139,7 +139,7 @@ def test_the_preview_says_what_was_understood_and_what_was_passed_over():
         "4 rows of readings, columns parted by semicolons, decimal comma",
         "the time is taken from 'Time (s)'",
         "temperatures are in °C, as the head says",
-        "'Right °C' has no reading in 1 of 4 rows",
+        "'Right' has no reading in 1 of 4 rows",
         "line 6 is passed over: 'End of log'",
     )
 

@@ -40,6 +40,7 @@ _AIR = re.compile(r"\b(air|ambient|luft|umgebung|room)\b", re.IGNORECASE)
 _UNDER = re.compile(r"\b(under|below|beneath|inside|unter|back)\b", re.IGNORECASE)
 _CELSIUS = re.compile(r"[°º]\s*c\b|\bdeg\.?\s*c\b|\bcelsius\b|[\[(]\s*c\s*[\])]|[_ ]c$", re.IGNORECASE)
 _FAHRENHEIT = re.compile(r"[°º]\s*f\b|\bdeg\.?\s*f\b|\bfahrenheit\b|[\[(]\s*f\s*[\])]|[_ ]f$", re.IGNORECASE)
+_UNIT = re.compile(r"[\[(]?\s*[°º]\s*[cf]\b\s*[\])]?|[\[(]\s*(?:deg\.?\s*)?[cf]\s*[\])]|\bdeg\.?\s*[cf]\b", re.I)
 _SPREAD = {1: (Lane.CENTRE,), 2: (Lane.LEFT, Lane.RIGHT), 3: (Lane.LEFT, Lane.CENTRE, Lane.RIGHT)}
 
 
@@ -230,8 +231,8 @@ def _uses(sheet: ProbeSheet, columns: list[int]) -> tuple[ColumnUse, ...]:
         lanes[i] = spread[place] if place < len(spread) else Lane.CENTRE
     names: list[str] = []
     for i, head in enumerate(heads):
-        name = head if head not in names else f"{head} ({columns[i] + 1})"
-        names.append(name)
+        plain = " ".join(_UNIT.sub(" ", head).split()) or head
+        names.append(plain if plain not in names else f"{plain} ({columns[i] + 1})")
     return tuple(
         ColumnUse(column=column, name=name, lane=lane or Lane.CENTRE, spot=spot)
         for column, name, lane, spot in zip(columns, names, lanes, spots, strict=True)
