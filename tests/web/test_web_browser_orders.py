@@ -110,17 +110,25 @@ def test_what_if_answers_every_change_with_its_own_figure(chromium, shop):
     page.close()
 
 
-def test_entries_wait_while_the_network_is_gone_and_are_kept_once(chromium, shop):
+def test_the_press_page_opens_without_a_network_and_its_entries_are_kept_once(chromium, shop):
     address, numbers = shop
     context = chromium.new_context(viewport={"width": 820, "height": 1180})
     page = context.new_page()
     page.goto(f"{address}/press/{numbers[COTTON]}")
+    page.locator("html[data-kept]").wait_for(state="attached")
     context.set_offline(True)
     for pieces in ("7", "11"):
         page.locator("#count-pieces").fill(pieces)
         page.locator("[data-entry=count] button").click()
     page.get_by_text("2 entries wait here").wait_for()
+    page.reload()
+    page.get_by_text("2 entries wait here").wait_for()
     assert page.locator("[data-total=count]").inner_text() == "18"
+    ground = "getComputedStyle(document.querySelector('.head-number')).backgroundColor"
+    assert page.evaluate(ground) != "rgba(0, 0, 0, 0)"
+    page.goto(f"{address}/press/9999")
+    assert "was not opened on this device before" in page.content()
+    page.goto(f"{address}/press/{numbers[COTTON]}")
     queued = page.evaluate("localStorage.getItem('laydown-press-queue')")
 
     context.set_offline(False)

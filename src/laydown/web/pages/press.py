@@ -30,6 +30,15 @@ def find(state: State, order: Annotated[str, Query(max_length=80)] = "") -> Resp
     return RedirectResponse(f"/press/{press_book.find_order(state.store, order)}", 303)
 
 
+@router.get("/press/worker.js")
+@needs("open")
+def worker(state: State) -> Response:
+    """Give the script that lets pages at the press open without a network; its address says for which pages it is."""
+    found = state.assets.find(state.assets.version, "js/press_worker.js")
+    assert found is not None
+    return Response(found[0], media_type=found[1], headers={"cache-control": "no-cache"})
+
+
 @router.get("/press/{order_id}")
 @needs("read")
 def press(request: Request, state: State, order_id: int) -> Response:

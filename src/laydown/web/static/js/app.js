@@ -7,3 +7,6 @@ document.addEventListener("htmx:config:request", (event) => {
     event.detail.ctx.request.headers["X-CSRF-Token"] = token;
   }
 });
+
+// Whoever is logged out leaves no pages behind on a device that others use; entries that wait stay.
+if (document.querySelector('form[action="/login"]') && "caches" in window) caches.delete("laydown-press");

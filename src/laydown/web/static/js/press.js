@@ -36,6 +36,12 @@ if (page) {
     notice: document.querySelector("[data-queue]"),
     sent: () => laydownFreshen(["[data-entries]", "[data-sums]"], () => !queue.waiting().length).catch(() => {}),
   });
+  // What still waits is part of what was entered.
+  const address = "/api/press/" + page.dataset.press + "/entries";
+  for (const { url, body } of queue.waiting()) {
+    const step = Array.from(page.querySelectorAll('[name="step"]')).find((one) => one.value === body.document.step);
+    if (url === address) show(body.kind, body.document, step && step.form.querySelector(".step"));
+  }
   document.addEventListener("submit", (event) => {
     const form = event.target.closest("[data-entry]");
     if (!form) return;
@@ -48,6 +54,6 @@ if (page) {
     if (kind === "probe reading" && !Number.isFinite(made.celsius ?? made.fahrenheit)) { queue.tell("A temperature is needed.", true); return; }
     show(kind, made, event.submitter);
     if (kind !== "set-up step") form.reset();
-    queue.add("/api/press/" + page.dataset.press + "/entries", { key: laydownKey(), kind, document: made, happened_at: new Date().toISOString() });
+    queue.add(address, { key: laydownKey(), kind, document: made, happened_at: new Date().toISOString() });
   });
 }
