@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from laydown.lab.bleed_fit import BleedFit
 from laydown.lab.evidence import SwatchEvidence
 from laydown.lab.likelihood import Observed, Outputs, left_out
-from laydown.lab.offsets import offsets, stain_as_read
+from laydown.lab.offsets import stain_as_read
 from laydown.lab.posterior import normalised
 from laydown.lab.reading_words import colour_words, grade_words
 from laydown.models.bleed_prior import BLEED_DIMENSIONS
@@ -41,7 +41,6 @@ def doubts(fit: BleedFit) -> tuple[str, ...]:
         outputs = observed.outputs(fit.predictions[index])
         found += _pairs(fit, swatch, observed, outputs)
         found += _grades(fit, swatch, observed, outputs)
-        found += _off(fit, swatch, observed, outputs)
         found += [(1.0, _turned(swatch, angle)) for angle in observed.turned if angle > TURNED]
     if fit.evidence.swatches:
         found += _edges(fit)
@@ -53,8 +52,8 @@ def doubts(fit: BleedFit) -> tuple[str, ...]:
 
 def _turned(swatch: SwatchEvidence, angle: float) -> str:
     return (
-        f"swatch {swatch.swatch.number}: the stain is {angle:.0f}° off the hue that this cloth's dye should give; it "
-        "was measured along its own hue; look for another cause, such as yellowing or scorching"
+        f"swatch {swatch.swatch.number}: the stain is {angle:.0f}° off the hue that this cloth's dye should give: "
+        "look for another cause, such as yellowing, scorching or another dye"
     )
 
 
@@ -110,23 +109,6 @@ def _contradiction(swatch: SwatchEvidence, observed: Observed, more: int, less: 
         f"swatch {swatch.swatch.number}: the {words[0]} says {factor:.1f} times as much dye as the {words[1]}; one of "
         "them is off, the swatch was not kept as the test says, or the cloth is not the same"
     )
-
-
-def _off(fit: BleedFit, swatch: SwatchEvidence, observed: Observed, outputs: Outputs) -> list[tuple[float, str]]:
-    """Areas whose readings all lie far off what the model says of the print, whatever the dye."""
-    found = []
-    middle = np.median(offsets(observed, outputs, fit.noise, fit.discrepancy), axis=0)
-    for group, off in enumerate(middle):
-        apart = abs(float(off)) / fit.noise.offset
-        if apart > APART:
-            seen = swatch.colours[observed.members[int(np.argmax(observed.group == group))][0]]
-            text = (
-                f"swatch {swatch.swatch.number}: all colours of the {swatch.areas[seen.area].name} lie {abs(off):.0f} "
-                "ΔE off what ink, film and dye should give: check which ink was printed and what was read; only their "
-                "differences count now"
-            )
-            found.append((apart, text))
-    return found
 
 
 def _grades(fit: BleedFit, swatch: SwatchEvidence, observed: Observed, outputs: Outputs) -> list[tuple[float, str]]:

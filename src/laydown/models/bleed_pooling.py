@@ -28,6 +28,9 @@ Values = NDArray[np.float64]
 
 SEED = 20240229
 
+MARGIN = 3.0
+"""An eigenvalue counts as told that lies so many of its scales below what chance leaves: one set in a thousand."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Message:
@@ -112,9 +115,12 @@ def message_of(draws: Values, effective: float) -> Message:
     Silverstein 2006). A direction that got wider is not passed on.
     """
     d = draws.shape[1]
-    gamma = d / max(effective, float(d))
+    n = max(effective, d + 1.0)
+    gamma = d / n
+    # How far the lowest of d eigenvalues may fall below its limit in finite samples (Tracy and Widom).
+    scale = (np.sqrt(n) - np.sqrt(d)) * (1 / np.sqrt(d) - 1 / np.sqrt(n)) ** (1 / 3) / n
     values, vectors = np.linalg.eigh(np.cov(draws.T))
-    told = values < (1 - np.sqrt(gamma)) ** 2
+    told = values < (1 - np.sqrt(gamma)) ** 2 - MARGIN * scale
     values, vectors = values[told], vectors[:, told]
     whole = values + 1 - gamma
     freed = np.maximum((whole - np.sqrt(np.maximum(whole**2 - 4 * values, 0.0))) / 2, 1e-3)
