@@ -43,10 +43,13 @@ def figures(cases: int) -> str:
         spent = time.perf_counter() - start
         p = found.p_values(bins=BINS)
         effective = np.percentile(found.effective, (0, 50))
-        lines += [
+        head = (
             f"**{title[0].upper()}{title[1:]}.** {cases} truths, {spent / cases:.1f} s each; effective draws "
             f"{effective[1]:.0f} in the middle, {effective[0]:.0f} at least; the 90 % band of the forecast for day 30 "
-            f"held {100 * found.inside.mean():.0f} % of the truths.",
+            f"held {100 * found.inside.mean():.0f} % of the truths."
+        )
+        lines += [
+            head,
             "",
             "| quantity | counts of the rank in eighths | p |",
             "|---|---|---|",
