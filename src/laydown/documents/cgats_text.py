@@ -17,7 +17,7 @@ from laydown.errors import InvalidInput
 MOST_FIELDS = 4000
 
 _TOKEN = re.compile(r'"(?:[^"]|"")*"|[^\s"]\S*')
-_FORMAT = re.compile(r"^\s*BEGIN_DATA_FORMAT\b", re.MULTILINE | re.IGNORECASE)
+_FORMAT = re.compile(r"^[ \t]*BEGIN_DATA_FORMAT\b", re.MULTILINE | re.IGNORECASE)
 _MARKS = ("BEGIN_DATA_FORMAT", "END_DATA_FORMAT", "BEGIN_DATA", "END_DATA")
 
 

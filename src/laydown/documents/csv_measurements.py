@@ -94,10 +94,10 @@ def _fitted(row: Row, width: int) -> Row:
 
 
 def _head(lines: Sequence[tuple[int, str]], *, name: str) -> _Head:
-    best: tuple[int, _Head] | None = None
+    best: tuple[tuple[int, int], _Head] | None = None
     for delimiter, _ in DELIMITERS:
         before: list[tuple[str, str]] = []
-        for at, raw in lines[:MOST_LINES_BEFORE_HEAD]:
+        for place, (at, raw) in enumerate(lines[:MOST_LINES_BEFORE_HEAD]):
             if delimiter != " " and delimiter not in raw and band_of(raw.strip())[0] == 0:
                 before += _said_before(raw, delimiter)
                 continue
@@ -107,10 +107,12 @@ def _head(lines: Sequence[tuple[int, str]], *, name: str) -> _Head:
                 continue
             while titles and not titles[-1]:
                 titles = titles[:-1]
-            worth = _worth(titles)
-            if worth > (best[0] if best else 0):
-                best = (worth, _Head(delimiter=delimiter, line=at, titles=titles, before=tuple(before)))
-            if worth:
+            if _worth(titles):
+                # A delimiter that parts the rows as it parts the head is the right one.
+                fits = sum(_parts_alike(raw, delimiter, len(titles)) for _, raw in lines[place + 1 : place + 21])
+                if best is None or (fits, _worth(titles)) > best[0]:
+                    head = _Head(delimiter=delimiter, line=at, titles=titles, before=tuple(before))
+                    best = ((fits, _worth(titles)), head)
                 break
             before += _said_before(raw, delimiter)
     if best is None:
@@ -120,6 +122,13 @@ def _head(lines: Sequence[tuple[int, str]], *, name: str) -> _Head:
             where=name,
         )
     return best[1]
+
+
+def _parts_alike(raw: str, delimiter: str, width: int) -> bool:
+    try:
+        return len(_fitted(Row(line=1, cells=_cells(raw, delimiter, where="")), width).cells) == width
+    except InvalidInput:
+        return False
 
 
 def _worth(titles: Sequence[str]) -> int:

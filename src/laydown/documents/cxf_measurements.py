@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from laydown.documents.cxf_specification import Specification, specification_of
 from laydown.documents.cxf_xml import Element, cxf_tree
-from laydown.documents.measurement_file import Asked, MeasurementFile, Part, file_of_parts
+from laydown.documents.measurement_file import MOST_READINGS, Asked, MeasurementFile, Part, file_of_parts
 from laydown.documents.measurement_text import moment, number, one_line
 from laydown.documents.measurement_values import checked, lab_of_lch, lab_of_xyz, percent_of
 from laydown.documents.measurement_words import conditions_from
@@ -71,6 +71,8 @@ def read_cxf(content: bytes, asked: Asked, *, name: str) -> MeasurementFile:
     objects = list(collection.all("Object")) if collection else []
     if not objects:
         raise InvalidInput("the file has no Resources/ObjectCollection/Object, so it holds no readings", where=name)
+    if len(objects) > MOST_READINGS:
+        raise InvalidInput(f"the file has {len(objects):,} objects; allowed are up to {MOST_READINGS:,}", where=name)
     in_percent, told = percent_of(_all_values(objects), stated=None, asked=asked.scale, where=name)
     warnings: list[str] = list(told)
     measurements: list[ColourMeasurement] = []

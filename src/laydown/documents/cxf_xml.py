@@ -9,7 +9,7 @@ from xml.parsers import expat
 
 from laydown.errors import InvalidInput
 
-MOST_ELEMENTS = 300_000
+MOST_ELEMENTS = 200_000
 DEEPEST = 40
 
 NAMESPACE = "colorexchangeformat.com/CxF3-core"

@@ -13,6 +13,9 @@ from laydown.errors import InvalidInput
 Kind = Literal["CGATS", "CxF", "CSV"]
 Scale = Literal["factor", "percent"]
 
+MOST_READINGS = 20_000
+"""Readings in one table; the largest chart that is printed has a tenth of that."""
+
 UNKNOWN = Conditions()
 """Conditions of which nobody said anything."""
 

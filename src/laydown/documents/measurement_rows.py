@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from laydown.documents.measurement_columns import Columns, equal_steps
-from laydown.documents.measurement_file import Asked, Part
+from laydown.documents.measurement_file import MOST_READINGS, Asked, Part
 from laydown.documents.measurement_text import moment, number, one_line
 from laydown.documents.measurement_values import checked, lab_of_lch, lab_of_xyz, percent_of
 from laydown.documents.measurement_words import condition_of, conditions_from
+from laydown.documents.sentences import told_at
 from laydown.domain.measurement import LONGEST_NAME, ColourMeasurement, Conditions, Spectrum
 from laydown.errors import InvalidInput
 
@@ -57,6 +58,8 @@ def part_of_rows(
     InvalidInput
         When a row cannot be read and bad rows are not to be skipped, or the table as a whole makes no sense.
     """
+    if len(rows) > MOST_READINGS:
+        raise InvalidInput(f"the table has {len(rows):,} rows; allowed are up to {MOST_READINGS:,}", where=file)
     said = dict(said) | dict(columns.said)
     warnings: list[str] = []
     spectra, bad = _spectra(columns, rows, comma=comma)
@@ -67,7 +70,8 @@ def part_of_rows(
         where=file,
     )
     warnings += told
-    steps = grid or (equal_steps([nm for nm, _ in columns.bands]) if columns.bands else (0.0, 0.0))
+    with told_at(file):
+        steps = grid or (equal_steps([nm for nm, _ in columns.bands]) if columns.bands else (0.0, 0.0))
     found: list[ColourMeasurement] = []
     for place, row in enumerate(rows):
         try:

@@ -13,6 +13,9 @@ from laydown.errors import InvalidInput
 LONGEST_LINE = 200_000
 """Characters; a line of 2000 bands is a tenth of that."""
 
+MOST_LINES = 200_000
+"""Of a file; the readings that are read at most have a tenth of that."""
+
 LONGEST_NUMBER = 40
 
 MARKS: tuple[tuple[bytes, str], ...] = (
@@ -44,7 +47,7 @@ def decoded(content: bytes, *, where: str) -> tuple[str, str]:
     Raises
     ------
     InvalidInput
-        When the bytes are no text, or a line is longer than `LONGEST_LINE`.
+        When the bytes are no text, there are more than `MOST_LINES` lines, or one is longer than `LONGEST_LINE`.
     """
     coding = next((name for mark, name in MARKS if content.startswith(mark)), "utf-8")
     try:
@@ -61,6 +64,8 @@ def decoded(content: bytes, *, where: str) -> tuple[str, str]:
         raise InvalidInput("the file holds zero bytes, so it is no text; save it as text in UTF-8", where=where)
     # Old instruments end lines with CR alone; a form feed ends none.
     text = text.replace("\r\n", "\n").replace("\r", "\n")
+    if text.count("\n") > MOST_LINES:
+        raise InvalidInput(f"the file has more than {MOST_LINES:,} lines, the most that are read", where=where)
     for number, line in enumerate(text.split("\n"), start=1):
         if len(line) > LONGEST_LINE:
             raise InvalidInput(
