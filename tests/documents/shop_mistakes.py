@@ -4,6 +4,11 @@ SHOP_CASES = [
     ('name = "Saltmarsh Press Works"\n', "", r"shop.toml, shop.name: this key is missing: name of the shop"),
     ('temperature = "C"', 'temperature = "K"', r"shop.toml, preferences.temperature: 'K' is unknown; allowed are C, F"),
     (
+        'temperature = "C"',
+        'address = "http://shop/press"',
+        r"shop.toml, preferences.address: 'http://shop/press' is no address; allowed is one such as http://192.168",
+    ),
+    (
         "temperature_c = {",
         "temperature_c = { pm = 1,",
         "shop.toml, line 18, column 45: this is not TOML: duplicate inline table key 'pm'",

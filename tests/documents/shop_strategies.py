@@ -391,7 +391,11 @@ def shops():
             transfer=st.none() | quantity(5, 150, units.from_percent),
             tone_strip=st.just(()) | tone_strips(),
         ),
-        preferences=st.builds(Preferences, **{name: st.sampled_from(allowed) for name, allowed in PREFERENCES}),
+        preferences=st.builds(
+            Preferences,
+            address=st.sampled_from(("", "http://192.168.1.20:8300", "https://shop.example", "http://[fd00::7]:80")),
+            **{name: st.sampled_from(allowed) for name, allowed in PREFERENCES},
+        ),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from laydown.documents.entry import Entry, number, number_keys, quantity, quantity_keys
 from laydown.documents.garment_file import Note, Text, unsourced
@@ -12,7 +12,7 @@ from laydown.documents.quantity_value import Origin, QuantityValue, common_origi
 from laydown.documents.sentences import told_at
 from laydown.domain.costs import Climate, Costs, Practice
 from laydown.domain.quantity import Grade
-from laydown.domain.shop import Preferences, Shop
+from laydown.domain.shop import ADDRESSES, Preferences, Shop, is_address
 
 _FLOOR = "Air on the shop floor."
 _STORE = "Air where printed garments wait and later live."
@@ -50,6 +50,17 @@ class PreferencesEntry(Entry):
     condition: Literal["D65/10", "D50/2"] = Field(
         default="D65/10", description="Illuminant and observer of shown colours."
     )
+    address: str = Field(
+        default="",
+        description="Address at which tablets open the app, for the code on tickets.",
+    )
+
+    @field_validator("address")
+    @classmethod
+    def _an_address(cls, said: str) -> str:
+        if said and not is_address(said):
+            raise ValueError(f"{said[:80]!r} is no address; {ADDRESSES}")
+        return said
 
 
 class ClimateEntry(Entry):
@@ -197,6 +208,8 @@ def shop_table(shop: Shop) -> dict[str, Any]:
     for attribute in _UNIT_COSTS:
         costs |= number_keys(CostsEntry, attribute, getattr(shop.costs, attribute))
     preferences = {key: getattr(shop.preferences, key) for key in PreferencesEntry.model_fields}
+    if not shop.preferences.address:
+        del preferences["address"]
     document = {"shop": {"name": shop.name}, "preferences": preferences, "climate": air, "costs": costs}
     transfer = shop.practice.transfer
     if transfer is not None:

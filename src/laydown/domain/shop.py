@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
@@ -32,7 +33,13 @@ T = TypeVar("T", bound=Named)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Preferences:
-    """How people of the shop like to read numbers."""
+    """How people of the shop like to read numbers, and where their tablets find the app.
+
+    Attributes
+    ----------
+    address : str
+        Address that tablets open, such as ``http://192.168.1.20:8300``; empty: as the browser that asks reached it.
+    """
 
     temperature: str = "C"
     mesh: str = "cm"
@@ -40,12 +47,27 @@ class Preferences:
     areal_mass: str = "gsm"
     paper: str = "a4"
     condition: str = "D65/10"
+    address: str = ""
 
     def __post_init__(self) -> None:
         for name, allowed in PREFERENCES:
             value = getattr(self, name)
             if value not in allowed:
                 raise InvalidInput(f"{name} is {value!r}; allowed are {', '.join(allowed)}")
+        if self.address and not is_address(self.address):
+            raise InvalidInput(f"address is {self.address[:80]!r}; {ADDRESSES}")
+
+
+ADDRESSES = "allowed is one such as http://192.168.1.20:8300, without a path, of up to 120 characters"
+"""What `is_address` allows."""
+
+
+def is_address(text: str) -> bool:
+    """Whether a text is an address that tablets can open; the code on a ticket holds it with the order's number."""
+    return len(text) <= 120 and _ADDRESS.fullmatch(text) is not None
+
+
+_ADDRESS = re.compile(r"https?://(?:[A-Za-z0-9](?:[A-Za-z0-9.-]*[A-Za-z0-9])?|\[[0-9a-fA-F:]+\])(?::\d{1,5})?")
 
 
 PREFERENCES = (

@@ -17,12 +17,15 @@ from laydown.report.ticket_plates import PrintPictures
 _PAPER = {"a4": "a4", "letter": "us-letter"}
 
 
+NO_CODE = "No code: say in the shop's preferences at which address tablets open the app."
+
+
 def ticket_pdf(
     plan: Plan,
     preferences: Preferences,
     pictures: Mapping[str, PrintPictures] | None = None,
     *,
-    code: str = "",
+    code: str | None = "",
 ) -> bytes:
     """Typeset the ticket of an order: one page a print, and one for its plates where there are pictures of them.
 
@@ -34,8 +37,9 @@ def ticket_pdf(
         Paper and units.
     pictures : mapping of str to PrintPictures, optional
         Prints and their plates in small, by the place of the print.
-    code : str
-        What the QR code holds; the order's number (or name) when empty.
+    code : str or None
+        What the QR code holds; the order's number (or name) when empty. None: there is no code, and a line in its
+        place says how to get one.
 
     Returns
     -------
@@ -54,7 +58,8 @@ def ticket_pdf(
     ticket = {
         "title": f"Ticket {printable(identifier)}: {printable(plan.order.name)}",
         "paper": _PAPER[preferences.paper],
-        "code": qr_svg(code or identifier),
+        "code": None if code is None else qr_svg(code or identifier),
+        "no_code": NO_CODE,
         "pages": ticket_pages(plan, preferences, pictures),
     }
     template = (files("laydown.report") / "ticket.typ").read_bytes()

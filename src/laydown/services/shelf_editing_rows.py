@@ -53,6 +53,7 @@ LABELS = (
     ("flash", "Flash units"),
     ("zone", "Zones"),
     ("condition", "Light and observer"),
+    ("address", "Address that tablets open"),
     ("price_per_kg", "Price per kg"),
     ("gel_c", "Gel temperature"),
     ("activation_kj_per_mol", "Activation energy"),

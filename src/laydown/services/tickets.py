@@ -15,7 +15,7 @@ PLATE_COLUMNS = 320
 """Pixels across the picture of a plate."""
 
 
-def ticket(shop: Shop, plan: Plan, *, folder: Path | str | None = None, code: str = "") -> bytes:
+def ticket(shop: Shop, plan: Plan, *, folder: Path | str | None = None, code: str | None = "") -> bytes:
     """PDF ticket of a plan, on the paper and in the units that the shop prefers; one page a print.
 
     Parameters
@@ -25,8 +25,8 @@ def ticket(shop: Shop, plan: Plan, *, folder: Path | str | None = None, code: st
     folder : Path, optional
         That the order's art lies in. With it, prints with measured art are shown on their cloth, and a further page
         shows each plate.
-    code : str
-        What the QR code holds; the order's number (or name) when empty.
+    code : str or None
+        What the QR code holds; the order's number (or name) when empty; None: no code.
 
     Raises
     ------
