@@ -9,6 +9,7 @@ from laydown.report.chart_style import BAND, Spec, draw, layer
 from laydown.report.display_units import number
 
 SHAPES = ("circle", "square", "triangle-up", "diamond", "cross")
+SHAPE_WORDS = ("filled circle", "open square", "open triangle", "open diamond", "open cross")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +40,7 @@ def swatch_chart(marks: Sequence[Mark], bands: Sequence[Band], *, width: float =
     marks : sequence of Mark
         At least one.
     bands : sequence of Band
-        Up to one is drawn behind the marks.
+        Up to two are drawn behind the marks, the second dashed.
     width, height : float
         Size of the whole drawing [pt].
 
@@ -63,13 +64,14 @@ def swatch_chart(marks: Sequence[Mark], bands: Sequence[Band], *, width: float =
         "axis": {"title": "colour difference, CIEDE2000", "tickCount": 5},
     }
     layers = []
-    for band in bands[:1]:
+    for place, band in enumerate(bands[:2]):
         rows = [
             {"days": day, "low": low, "value": middle, "high": high}
             for day, low, middle, high in zip(band.days, band.low, band.middle, band.high, strict=True)
         ]
-        layers.append(layer({"type": "area", "color": BAND}, rows, x=x, y={**y, "field": "low"}, y2={"field": "high"}))
-        layers.append(layer({"type": "line"}, rows, x=x, y=y))
+        area = {"type": "area", "color": BAND, "opacity": 0.6}
+        layers.append(layer(area, rows, x=x, y={**y, "field": "low"}, y2={"field": "high"}))
+        layers.append(layer({"type": "line", "strokeDash": [3, 2] if place else [1, 0]}, rows, x=x, y=y))
     names = list(dict.fromkeys(mark.series for mark in marks))
     for place, name in enumerate(names):
         rows = [{"days": mark.days, "value": mark.value} for mark in marks if mark.series == name]
@@ -83,11 +85,11 @@ def swatch_chart(marks: Sequence[Mark], bands: Sequence[Band], *, width: float =
         "layer": layers,
     }
     told = "; ".join(f"{mark.series}, day {mark.days:.3g}: {number(mark.value, 2)}" for mark in marks)
-    beside = "".join(f" Band: {band.name}." for band in bands[:1])
+    beside = "".join(f" Band: {band.name}." for band in bands[:2])
     return draw(spec, slug="swatch", title="Colour difference over time", description=f"{told}.{beside}")
 
 
 def legend(marks: Sequence[Mark]) -> tuple[tuple[str, str], ...]:
     """Shape and words of each series, in the order of the drawing."""
     names = list(dict.fromkeys(mark.series for mark in marks))
-    return tuple((SHAPES[place % len(SHAPES)], name) for place, name in enumerate(names))
+    return tuple((SHAPE_WORDS[place % len(SHAPES)], name) for place, name in enumerate(names))

@@ -9,7 +9,7 @@ from typing import Any
 
 from laydown.domain.garment import Garment
 from laydown.domain.shop import Shop
-from laydown.errors import NotFound
+from laydown.errors import InvalidInput, NotFound
 from laydown.lab.evidence import SwatchRecord
 from laydown.services.swatch_book import SwatchSheet, sheets_of
 from laydown.store import findings, jobs, readings, swatches
@@ -185,6 +185,30 @@ def fitted(shop: Shop, garment: Garment, records: tuple[SwatchRecord, ...], now:
 
     fit = fit_bleed(shop, garment, records)
     return fit, finding_of(fit, fitted_at=now)
+
+
+def fit_now(store: Store, garment: str, lot: str, *, who: str) -> Mapping[str, Any]:
+    """Fit a cloth lot at once, keep the finding, and give its report.
+
+    Raises
+    ------
+    NotFound
+        When no swatch is of it.
+    InvalidInput
+        When no reading of it tells of bleed.
+    """
+    from laydown.services.cloth_fit_report import report_document
+
+    with store.read() as tx:
+        shop, cloth, records, numbers = records_of(tx, garment, lot)
+    fit, found = fitted(shop, cloth, records, dt.datetime.now(dt.UTC))
+    if not fit.evidence.readings:
+        why = f"; {fit.evidence.unused[0]}" if fit.evidence.unused else ""
+        raise InvalidInput(f"no reading of {garment} tells of bleed{why}")
+    told = report_document(shop, fit, records)
+    with store.write(who=who) as tx:
+        findings.add(tx, found, rests_on=numbers, report=told)
+    return told
 
 
 def _garment(shop: Shop, name: str, lot: str, found: tuple[swatches.StoredSwatch, ...]) -> Garment | None:

@@ -7,6 +7,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from laydown.domain.shop import Shop
 from laydown.lab.evidence import SwatchRecord
@@ -14,10 +15,10 @@ from laydown.lab.evidence import SwatchRecord
 if TYPE_CHECKING:
     from laydown.lab.bleed_fit import BleedFit
 
-DAYS = (0.25, 1.0, 2.0, 4.0, 7.0, 14.0, 21.0, 30.0, 45.0, 60.0)
+DAYS = (0.67, 1.0, 2.0, 4.0, 7.0, 14.0, 21.0, 30.0, 45.0, 60.0)
 """Days that the course of a swatch is told for."""
 
-MOST = 4
+MOST = 3
 """Swatches whose course is told, the newest."""
 
 JUDGED = 30.0
@@ -25,7 +26,11 @@ JUDGED = 30.0
 
 
 def report_document(shop: Shop, fit: BleedFit, records: tuple[SwatchRecord, ...]) -> dict[str, Any]:
-    """JSON of a fit's report: that of `laydown.lab.bleed_fit_report`, and the course of each swatch in days."""
+    """JSON of a fit's report: that of `laydown.lab.bleed_fit_report`, and the course of each swatch in days.
+
+    ``forecasts`` tell for each swatch how far a part that was held warm is from one kept at room temperature, and (with
+    an empty part) how far the latter is from its own colour at the first of the days.
+    """
     from laydown.lab.bleed_fit import forecast_swatch
     from laydown.lab.bleed_fit_report import report_fit
 
@@ -34,23 +39,30 @@ def report_document(shop: Shop, fit: BleedFit, records: tuple[SwatchRecord, ...]
     forecasts: list[dict[str, Any]] = []
     judged = None
     for record in told:
-        course = forecast_swatch(shop, fit, record, DAYS)
+        room = forecast_swatch(shop, fit, record, DAYS)
         if judged is None:
-            judged = course[:, DAYS.index(JUDGED)]
-        low, middle, high = np.percentile(course, (10, 50, 90), axis=0)
-        forecasts.append(
-            {
-                "swatch": record.swatch.number,
-                "part": "",
-                "days": list(DAYS),
-                "low": low.tolist(),
-                "middle": middle.tolist(),
-                "high": high.tolist(),
-            }
-        )
+            judged = room[:, DAYS.index(JUDGED)]
+        for part in warm_parts(record):
+            warm = forecast_swatch(shop, fit, record, DAYS, part=part)
+            # The same dye through the same print: how far two halves are apart is how far apart their stains are.
+            forecasts.append(_course(record, part, np.abs(warm - room)))
+        forecasts.append(_course(record, "", np.abs(room - room[:, :1])))
     report = report_fit(fit, forecast=judged, day=JUDGED)
     document: dict[str, Any] = _plain(dataclasses.asdict(report))
     return document | {"forecasts": forecasts}
+
+
+def warm_parts(record: SwatchRecord) -> tuple[str, ...]:
+    """Parts of a swatch that its test holds warm, where another part is kept cool to compare them with."""
+    steps = record.protocol.steps
+    warm = dict.fromkeys(one.part for one in steps if one.part and one.temperature is not None and one.duration)
+    return tuple(warm) if any(one.part and one.part not in warm for one in steps) else ()
+
+
+def _course(record: SwatchRecord, part: str, values: NDArray[np.float64]) -> dict[str, Any]:
+    low, middle, high = np.percentile(values, (10, 50, 90), axis=0)
+    course = {"low": low.tolist(), "middle": middle.tolist(), "high": high.tolist()}
+    return {"swatch": record.swatch.number, "part": part, "days": list(DAYS)} | course
 
 
 def _plain(value: Any) -> Any:

@@ -12,17 +12,18 @@ WIDTH = 100.0
 """Units across a bar."""
 
 MEANINGS = (
-    ("release", "how fast the cloth lets its dye go at 160 °C", "1/s"),
-    ("release energy", "how much faster when hotter", "J/mol"),
-    ("reservoir depth", "how deep the cloth gives dye", "m"),
-    ("dye strength", "how strongly what came through colours", "1/m"),
-    ("diffusion", "how fast dye moves through the film at 25 °C", "m²/s"),
-    ("diffusion energy", "how much faster when warmer", "J/mol"),
-    ("partition", "how the film takes dye up beside the cloth", ""),
-    ("white capacity", "how much dye a white binds, beside its sheet", "times"),
-    ("barrier capacity", "how much dye a barrier binds, beside its sheet", "times"),
-    ("reaction length", "how far dye gets before it is bound", "m"),
+    ("release", "how fast the cloth lets its dye go at 160 °C", "1/1000 s", 1e3),
+    ("release energy", "how much faster when hotter", "kJ/mol", 1e-3),
+    ("reservoir depth", "how deep the cloth gives dye", "µm", 1e6),
+    ("dye strength", "how strongly what came through colours", "1/mm", 1e-3),
+    ("diffusion", "how fast dye moves through the film at 25 °C", "10⁻¹⁵ m²/s", 1e15),
+    ("diffusion energy", "how much faster when warmer", "kJ/mol", 1e-3),
+    ("partition", "how the film takes dye up beside the cloth", "", 1.0),
+    ("white capacity", "how much dye a white binds, beside its sheet", "times", 1.0),
+    ("barrier capacity", "how much dye a barrier binds, beside its sheet", "times", 1.0),
+    ("reaction length", "how far dye gets before it is bound", "µm", 1e6),
 )
+"""Inputs in words, the unit they are shown in, and what they are multiplied by for it."""
 
 
 def view_of(report: Mapping[str, Any]) -> dict[str, Any]:
@@ -45,8 +46,10 @@ def view_of(report: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _input(one: Mapping[str, Any]) -> dict[str, Any]:
-    meaning, unit = next(((m, u) for name, m, u in MEANINGS if name == one["name"]), ("", ""))
-    prior, posterior = one["prior"], one["posterior"]
+    meaning, unit, scale = next(
+        ((told, unit, scale) for name, told, unit, scale in MEANINGS if name == one["name"]), ("", "", 1.0)
+    )
+    prior, posterior = ([value * scale for value in one[key]] for key in ("prior", "posterior"))
     low, high = min(prior[0], posterior[0]), max(prior[2], posterior[2])
     logarithmic = low > 0 and high / low > 5
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from laydown.domain.plan import Cost, Plan, PrintPlan
 from laydown.domain.shop import Preferences, Shop
+from laydown.planning.tests_to_run import PROTOCOLS
 from laydown.report import display_units as show
 from laydown.report.decimal_sign import decimal_sign, sentence
 from laydown.report.plain_text import capital, printable
@@ -211,9 +212,11 @@ def _losers(chosen: PrintPlan, prefs: Preferences) -> list[View]:
 
 def _tests(plan: Plan, prefs: Preferences) -> list[View]:
     currency = next((p.cost.currency for p in plan.prints if p.cost), "")
+    protocols = {one.name: one.protocol for one in PROTOCOLS}
     return [
         {
             "name": capital(sentence(printable(test.name))),
+            "protocol": protocols.get(test.name, ""),
             "why": capital(shop_words(test.why, prefs)),
             "how": shop_words(test.how, prefs),
             "read": f"read on {show.date(test.read_on)}"

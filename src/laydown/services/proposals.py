@@ -70,7 +70,7 @@ class Proposal:
         Of one swatch.
     currency : str
     running : tuple of int
-        Swatches of this test and cloth that are under way.
+        Swatches of this test and cloth that are under way; of any lot where the order names none.
     in_time : bool
         Whether its result is there before the first of its orders is due.
     """
@@ -190,7 +190,7 @@ def _proposal(
             one.number
             for one in running
             if one.swatch.protocol == protocol.name
-            and (not garment or (one.swatch.garment, one.swatch.lot) == (garment, lot))
+            and (not garment or (one.swatch.garment == garment and lot in {"", one.swatch.lot}))
         ),
         in_time=ready <= min(term.due for term in terms),
     )

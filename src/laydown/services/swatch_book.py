@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from laydown.domain.protocol import Protocol
 from laydown.domain.reading import standing
@@ -63,6 +63,28 @@ class SwatchSheet:
         return next((one for one in self.due if not one.done), None)
 
 
+class Together(NamedTuple):
+    """Readings of one swatch that are due alike.
+
+    Attributes
+    ----------
+    sheet : SwatchSheet
+    dues : tuple of Due
+        At least one; the longest waiting first.
+    """
+
+    sheet: SwatchSheet
+    dues: tuple[Due, ...]
+
+    @property
+    def at(self) -> dt.datetime:
+        """When the first of them was due."""
+        at = self.dues[0].at
+        if at is None:  # pragma: no cover - what is due has a moment
+            raise ValueError("not made yet")
+        return at
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabDay:
     """The lab at a glance.
@@ -70,8 +92,8 @@ class LabDay:
     Attributes
     ----------
     now : datetime
-    overdue, due, soon : tuple of (SwatchSheet, Due)
-        Readings by when they are to be taken; the longest waiting first.
+    overdue, due, soon : tuple of Together
+        Swatches by when something is to be read off them; the longest waiting first.
     planned : tuple of SwatchSheet
         Swatches that were started and are not made yet.
     running : tuple of SwatchSheet
@@ -83,9 +105,9 @@ class LabDay:
     """
 
     now: dt.datetime
-    overdue: tuple[tuple[SwatchSheet, Due], ...]
-    due: tuple[tuple[SwatchSheet, Due], ...]
-    soon: tuple[tuple[SwatchSheet, Due], ...]
+    overdue: tuple[Together, ...]
+    due: tuple[Together, ...]
+    soon: tuple[Together, ...]
     planned: tuple[SwatchSheet, ...]
     running: tuple[SwatchSheet, ...]
     read: tuple[SwatchSheet, ...]
@@ -98,13 +120,14 @@ def day(store: Store, now: dt.datetime) -> LabDay:
         opened = sheets_of(tx, swatches.find(tx, states=OPEN))
         read = sheets_of(tx, swatches.find(tx, states=("read",), limit=20))
         empty = not opened and not read and not swatches.find(tx, limit=1)
-    found: dict[str, list[tuple[SwatchSheet, Due]]] = {"overdue": [], "now": [], "soon": []}
+    found: dict[str, list[Together]] = {"overdue": [], "now": [], "soon": []}
     for one in opened:
-        for due in one.due:
-            if (state := due.state(now)) in found:
-                found[state].append((one, due))
+        for state, rows in found.items():
+            alike = tuple(due for due in one.due if due.state(now) == state)
+            if alike:
+                rows.append(Together(one, alike))
     for rows in found.values():
-        rows.sort(key=lambda row: (row[1].at or now, row[1].swatch))
+        rows.sort(key=lambda row: (row.at, row.sheet.stored.number))
     return LabDay(
         now=now,
         overdue=tuple(found["overdue"]),

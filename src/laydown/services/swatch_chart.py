@@ -14,9 +14,9 @@ from laydown.domain.protocol import Reads
 from laydown.domain.reading import Reading, standing
 from laydown.lab.measured_lab import measured_lab
 from laydown.physics.ciede2000 import ciede2000
-from laydown.report.swatch_chart import Band, Mark, swatch_chart
+from laydown.report.swatch_chart import Band, Mark, legend, swatch_chart
 from laydown.services.swatch_book import SwatchSheet
-from laydown.store import files, findings, plans
+from laydown.store import findings
 from laydown.store.database import Store
 
 TOGETHER = 0.1
@@ -81,56 +81,36 @@ def differences(sheet: SwatchSheet, *, condition: str = "D65/10") -> tuple[Diffe
     return tuple(sorted(found, key=lambda one: (one.part, one.days)))
 
 
-def chart(store: Store, sheet: SwatchSheet) -> tuple[str, str]:
-    """SVG of a swatch's colour differences over time, and what its band is; both empty when there is none."""
+def chart(store: Store, sheet: SwatchSheet) -> tuple[str, str, tuple[tuple[str, str], ...]]:
+    """SVG of a swatch's colour differences over time, what its bands are, and its marks as shape and words.
+
+    All empty when there is nothing to draw.
+    """
     found = differences(sheet)
     if not found:
-        return "", ""
-    bands = [*_fitted(store, sheet), *_planned(store, sheet)][:1]
+        return "", "", ()
+    bands = list(_fitted(store, sheet, {one.part.partition(",")[0] for one in found}))
     marks = [Mark(series=f"{one.part} against {one.against}", days=one.days, value=one.value) for one in found]
-    return swatch_chart(marks, bands), bands[0].name if bands else ""
+    return swatch_chart(marks, bands), "; ".join(band.name for band in bands), legend(marks)
 
 
-def _planned(store: Store, sheet: SwatchSheet) -> Iterable[Band]:
-    """Forecast of the plan that the swatch was started from, as it was before this test."""
-    from laydown.services.plan_book_reading import plan_from_json
-    from laydown.store.shop_exchange import shop_from_document
-
-    swatch = sheet.swatch
-    if swatch.order is None or swatch.plan is None or swatch.stack is None:
-        return
-    with store.read() as tx:
-        stored = plans.get(tx, swatch.order, swatch.plan)
-        text, shop = plans.text(tx, stored), files.content(tx, stored.shop_sha256).decode()
-    plan = plan_from_json(text, shop_from_document(shop))
-    chosen = next((one for one in plan.prints if one.stack == swatch.stack and one.forecast is not None), None)
-    if chosen is None or chosen.forecast is None:
-        return
-    days = chosen.forecast.bleed.days
-    yield Band(
-        name=f"forecast of plan {swatch.plan}, kept at room temperature",
-        days=tuple(one.day for one in days),
-        low=tuple(one.difference.p10 for one in days),
-        middle=tuple(one.difference.p50 for one in days),
-        high=tuple(one.difference.p90 for one in days),
-    )
-
-
-def _fitted(store: Store, sheet: SwatchSheet) -> Iterable[Band]:
-    """Band of the newest fit of this cloth lot, where it tells of this swatch."""
+def _fitted(store: Store, sheet: SwatchSheet, parts: set[str]) -> Iterable[Band]:
+    """Bands of the newest fit of this cloth lot, where it tells of this swatch and of parts that were read."""
     swatch = sheet.swatch
     with store.read() as tx:
         heads = findings.of_cloth(tx, swatch.garment, swatch.lot) if swatch.garment else ()
         told = findings.report(tx, heads[0]) if heads else None
     for one in (told or {}).get("forecasts", ()):
-        if one.get("swatch") == swatch.number:
-            yield Band(
-                name=f"after the fit, {one.get('part') or 'kept at room temperature'}",
-                days=tuple(one["days"]),
-                low=tuple(one["low"]),
-                middle=tuple(one["middle"]),
-                high=tuple(one["high"]),
-            )
+        if one.get("swatch") != swatch.number or (one["part"] not in parts and one["part"]):
+            continue
+        name = f"the {one['part']} beside the cool one" if one["part"] else "what is kept cool since its first reading"
+        yield Band(
+            name=f"{name}, after the fit",
+            days=tuple(one["days"]),
+            low=tuple(one["low"]),
+            middle=tuple(one["middle"]),
+            high=tuple(one["high"]),
+        )
 
 
 def _lab(reading: Reading, condition: str) -> tuple[float, float, float] | None:

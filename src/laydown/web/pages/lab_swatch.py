@@ -240,6 +240,8 @@ def _start_page(
     request: Request, state: AppState, fields: dict[str, str], *, problem: InvalidInput | NotFound | None = None
 ) -> Response:
     shop = swatch_start.choices(state.store)
+    if not fields.get("garment") and "ink" not in fields and shop.garments:
+        fields["garment"] = shop.garments[0].name
     chosen = next((one for one in shop.garments if one.name == fields.get("garment")), None)
     usual = swatch_start.usual_passes(shop, chosen)
     if "ink0" not in fields and problem is None:
@@ -269,7 +271,7 @@ def _start_page(
 def _swatch_page(request: Request, state: AppState, number: int, *, problem: InvalidInput | None = None) -> Response:
     prefs = taste_of(request).units
     sheet = swatch_book.sheet(state.store, number)
-    drawing, band = swatch_chart.chart(state.store, sheet)
+    drawing, band, marks = swatch_chart.chart(state.store, sheet)
     return render(
         request,
         "lab_swatch.html",
@@ -277,6 +279,7 @@ def _swatch_page(request: Request, state: AppState, number: int, *, problem: Inv
         sheet=sheet,
         chart=drawing,
         chart_band=band,
+        chart_marks=marks,
         fields_of=lambda reading: swatch_readings_form.fields_of_value(reading, prefs),
         last_of=lambda reading: swatch_readings_form.conditions_of(reading.value),
         now=dt.datetime.now(dt.UTC),

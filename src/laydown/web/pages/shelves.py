@@ -35,6 +35,7 @@ COLUMNS = (
     ("presses", ("automatic", "heads", "pallets", "flash")),
     ("dryers", ("setting_c", "belt_width_mm", "zone")),
     ("rules", ("effect", "when", "reason", "active")),
+    ("protocols", ("title", "subject", "limit", "grade")),
 )
 """What a list shows of each item, by the names of the form's rows; one that no item has is left out."""
 
