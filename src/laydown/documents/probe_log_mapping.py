@@ -40,7 +40,9 @@ _AIR = re.compile(r"\b(air|ambient|luft|umgebung|room)\b", re.IGNORECASE)
 _UNDER = re.compile(r"\b(under|below|beneath|inside|unter|back)\b", re.IGNORECASE)
 _CELSIUS = re.compile(r"[°º]\s*c\b|\bdeg\.?\s*c\b|\bcelsius\b|[\[(]\s*c\s*[\])]|[_ ]c$", re.IGNORECASE)
 _FAHRENHEIT = re.compile(r"[°º]\s*f\b|\bdeg\.?\s*f\b|\bfahrenheit\b|[\[(]\s*f\s*[\])]|[_ ]f$", re.IGNORECASE)
-_UNIT = re.compile(r"[\[(]?\s*[°º]\s*[cf]\b\s*[\])]?|[\[(]\s*(?:deg\.?\s*)?[cf]\s*[\])]|\bdeg\.?\s*[cf]\b", re.I)
+_UNIT = re.compile(
+    r"[\[(]?\s*[°º]\s*[cf]\b\s*[\])]?|[\[(]\s*(?:deg\.?\s*)?[cf]\s*[\])]|\bdeg\.?\s*[cf]\b", re.IGNORECASE
+)
 _SPREAD = {1: (Lane.CENTRE,), 2: (Lane.LEFT, Lane.RIGHT), 3: (Lane.LEFT, Lane.CENTRE, Lane.RIGHT)}
 
 

@@ -14,13 +14,13 @@ from laydown.domain.dryer import Dryer
 from laydown.domain.probe_log import ProbeConditions, ProbeMapping
 from laydown.errors import InvalidInput, NotFound
 from laydown.services.probe_fit import ProbeFile
-from laydown.store import files, import_mappings, probe_logs, shelves
+from laydown.store import files, import_mappings, orders, plans, probe_logs, shelves
 from laydown.store.database import Store
 from laydown.store.probe_logs import StoredProbeLog
 from laydown.store.shelves import ShelfItem
 from laydown.store.transaction import Transaction
 
-__all__ = ["FitRequest", "StoredProbeLog"]
+__all__ = ["FitRequest", "ProbePreview", "StoredProbeLog"]
 
 MAPPING = "probe log"
 """Kind under which the layout of loggers' files is remembered."""
@@ -180,6 +180,20 @@ def file_of(store: Store, number: int) -> tuple[StoredProbeLog, bytes]:
         return kept, files.content(tx, kept.file_sha256)
 
 
+def one_log(store: Store, number: int) -> tuple[Dryer, ProbeFile]:
+    """Log with its dryer and garment as the shelves have them.
+
+    Raises
+    ------
+    NotFound
+        When there is no such log, or dryer or garment left their shelf.
+    """
+    with store.read() as tx:
+        kept = probe_logs.get(tx, number)
+        dryer = shelves.record(tx, shelves.get(tx, "dryers", kept.conditions.dryer))
+        return dryer, _file(tx, kept)
+
+
 def request(store: Store, dryer: str, numbers: Sequence[int] = ()) -> FitRequest:
     """Take what a fit needs out of the store.
 
@@ -208,6 +222,33 @@ def request(store: Store, dryer: str, numbers: Sequence[int] = ()) -> FitRequest
             revision=item.revision,
             numbers=tuple(one.id for one in chosen),
         )
+
+
+def planned_orders(store: Store, *, most: int = 50) -> tuple[tuple[int, str], ...]:
+    """Number and name of orders that have a plan, for choosing one whose curve is wanted; the newest first."""
+    with store.read() as tx:
+        found, _ = orders.find(tx, limit=200)
+        newest = plans.newest_of(tx, [one.id for one in found])
+        planned = [one for one in found if one.id in newest]
+        return tuple((one.id, one.name) for one in sorted(planned, key=lambda one: one.id, reverse=True)[:most])
+
+
+def plan_number(store: Store, order_id: int) -> int:
+    """Number of the plan that an order is printed by: the approved one, else the newest.
+
+    Raises
+    ------
+    NotFound
+        When there is no such order, or no plan of it.
+    """
+    with store.read() as tx:
+        order = orders.get(tx, order_id)
+        if order.approved_plan is not None:
+            return order.approved_plan
+        newest = plans.latest(tx, order_id)
+        if newest is None:
+            raise NotFound("plan of this order", order.name, ())
+        return newest.number
 
 
 def use(store: Store, document: Mapping[str, Any], *, revision: int, who: str) -> ShelfItem:

@@ -7,20 +7,27 @@ from typing import Any
 from laydown.domain.costs import Climate
 from laydown.domain.dryer import Dryer
 from laydown.domain.probe_check import WORDS
-from laydown.domain.shop import Preferences
+from laydown.domain.probe_log import ProbeLog
+from laydown.domain.shop import Preferences, Shop
+from laydown.lab.dryer_fit import DryerFit
+from laydown.lab.dryer_match import DryerMatch
+from laydown.lab.probe_reading import ProbeReading
 from laydown.report import display_units as show
 from laydown.report.check_chart import CheckSeries, check_chart
+from laydown.report.decimal_sign import decimal_sign
 from laydown.report.plain_text import capital, printable
 from laydown.report.probe_chart import ForetoldCurve, ProbeCurve, foretold_chart, probe_chart, residual_chart
+from laydown.report.shop_words import shop_words
 from laydown.services import probe_fit, probe_words
 from laydown.services.dryer_watch import Watch
+from laydown.services.plan_book_view import read_both
 from laydown.services.probe_fit import ProbeFile
 
 View = dict[str, Any]
 
 
-def reading_view(dryer: Dryer, file: ProbeFile, above: float, prefs: Preferences) -> View:
-    """What a log says.
+def reading_view(dryer: Dryer, file: ProbeFile, above: float, prefs: Preferences, decimal: str = ".") -> View:
+    """What a log says, with the decimal sign of whoever reads.
 
     Raises
     ------
@@ -28,6 +35,11 @@ def reading_view(dryer: Dryer, file: ProbeFile, above: float, prefs: Preferences
         When it cannot be read.
     """
     log, reading = probe_fit.read(dryer, file, above=above)
+    with decimal_sign(decimal):
+        return _reading_view(log, reading, above, prefs)
+
+
+def _reading_view(log: ProbeLog, reading: ProbeReading, above: float, prefs: Preferences) -> View:
     curves = [ProbeCurve(name=printable(one.name), times=one.times, kelvins=one.temperatures) for one in log.channels]
     return {
         "above": show.temperature(above, prefs),
@@ -44,7 +56,14 @@ def reading_view(dryer: Dryer, file: ProbeFile, above: float, prefs: Preferences
     }
 
 
-def fit_view(dryer: Dryer, climate: Climate, files: tuple[ProbeFile, ...], above: float, prefs: Preferences) -> View:
+def fit_view(
+    dryer: Dryer,
+    climate: Climate,
+    files: tuple[ProbeFile, ...],
+    above: float,
+    prefs: Preferences,
+    decimal: str = ".",
+) -> View:
     """Fit of a dryer, and the dryer it gives.
 
     Raises
@@ -53,6 +72,41 @@ def fit_view(dryer: Dryer, climate: Climate, files: tuple[ProbeFile, ...], above
         When a log cannot be read or used.
     """
     fit = probe_fit.fit(dryer, climate, files, above=above)
+    with decimal_sign(decimal):
+        return _fit_view(fit, files, prefs)
+
+
+def match_view(match: DryerMatch, prefs: Preferences) -> View:
+    """Setting of a dryer that gives a curve."""
+    return {
+        "panel": show.temperature(match.setting, prefs),
+        "belt": show.belt_speed(match.speed, prefs),
+        "cells": probe_words.match_cells(match, prefs),
+        "met": match.met,
+        "misses": [f"{capital(shop_words(one, prefs))}." for one in match.misses],
+    }
+
+
+def match_plan(
+    plan_text: str, shop_text: str, shop: Shop, dryer: str, index: int, prefs: Preferences, decimal: str = "."
+) -> View:
+    """Panel and belt that give a kept plan's curve on a dryer of today.
+
+    Raises
+    ------
+    InvalidInput
+        When the print has no stack.
+    NotFound
+        When the dryer is on no shelf.
+    """
+    plan, own_shop = read_both(plan_text, shop_text)
+    found = probe_fit.match(shop, plan, dryer, print_index=index, own_shop=own_shop)
+    with decimal_sign(decimal):
+        kept = plan.prints[index]
+        return match_view(found, prefs) | {"place": printable(kept.place)}
+
+
+def _fit_view(fit: DryerFit, files: tuple[ProbeFile, ...], prefs: Preferences) -> View:
     logs: list[View] = []
     for number, (file, row) in enumerate(zip(files, fit.logs, strict=True)):
         charts = [
@@ -95,8 +149,13 @@ def fit_view(dryer: Dryer, climate: Climate, files: tuple[ProbeFile, ...], above
     }
 
 
-def watch_view(watch: Watch, prefs: Preferences) -> View:
+def watch_view(watch: Watch, prefs: Preferences, decimal: str = ".") -> View:
     """Chart of one thing that is checked of a machine."""
+    with decimal_sign(decimal):
+        return _watch_view(watch, prefs)
+
+
+def _watch_view(watch: Watch, prefs: Preferences) -> View:
     kind, chart = watch.kind, watch.chart
 
     def number(value: float) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from laydown import units
 from laydown.domain.probe_check import CheckKind
-from laydown.domain.probe_log import Lane
+from laydown.domain.probe_log import Lane, ProbeConditions
 from laydown.domain.shop import Preferences
 from laydown.lab.dryer_fit import DryerFit
 from laydown.lab.dryer_fit_words import FittedNumber
@@ -62,6 +62,14 @@ def reading_sentences(reading: ProbeReading, prefs: Preferences) -> tuple[str, .
         told.append("Nothing speaks against this log.")
     told += [f"{capital(shop_words(doubt, prefs))}." for doubt in reading.doubts]
     return tuple(told)
+
+
+def conditions_sentence(conditions: ProbeConditions, prefs: Preferences) -> str:
+    """How a log was taken, in a line."""
+    belt = show.belt_speed(conditions.speed, prefs) if conditions.speed is not None else "belt not noted"
+    film = f", {show.micron(conditions.film)} of ink" if conditions.film else ", bare cloth"
+    garment = printable(conditions.garment)
+    return f"panel {show.temperature(conditions.setting, prefs)}, {belt}, on {garment}{film}"
 
 
 def number_cells(one: FittedNumber, prefs: Preferences) -> tuple[str, str, str, str, str]:

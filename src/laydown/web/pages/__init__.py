@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from laydown.web.pages import (
     account,
+    dryer_logs,
+    dryers,
     exchange,
     first_steps,
     jobs,
@@ -43,6 +45,8 @@ PAGE_ROUTERS = (
     lab_labels.router,
     lab_import.router,
     lab_cloth.router,
+    dryers.router,
+    dryer_logs.router,
     looking_back.router,
     shelves.router,
     exchange.router,
