@@ -81,6 +81,10 @@ def test_a_newcomer_gets_from_nothing_to_a_misprint_in_the_log(chromium, tmp_pat
         page.locator("input[name=quantity]").first.fill("60")
         page.get_by_text("quantity 120 → 60").first.wait_for(timeout=60_000)
 
+        page.get_by_role("link", name="Say at which address tablets open the app").click()
+        page.get_by_label("Address that tablets open").fill(address)
+        page.get_by_role("button", name="Keep", exact=True).first.click()
+        page.goto(plan)
         ticket = page.request.get(plan + "/ticket.pdf")
         sheet = pypdfium2.PdfDocument(io.BytesIO(ticket.body()))[0].render(scale=4).to_pil()
         (code,) = zxingcpp.read_barcodes(sheet)
@@ -140,6 +144,80 @@ def test_the_press_page_opens_without_a_network_and_its_entries_are_kept_once(ch
     found = page.request.get(f"{address}/api/press/{numbers[COTTON]}").json()
     assert found["printed"] == 18
     context.close()
+
+
+def test_orders_plans_and_the_press_are_worked_by_keyboard_alone(chromium, shop):
+    address, numbers = shop
+    page = chromium.new_page(viewport={"width": 820, "height": 900})
+    keys = page.keyboard
+
+    page.goto(f"{address}/orders/new")
+    size = (("p0_width", "280"), ("p0_height", "320"))
+    ink = (("p0_inks", "white"), ("p0_coverage", "30"))
+    order = (("garment", "Quayside tee black"), ("name", "By keyboard"), ("quantity", "24"))
+    for name, text in (*size, ("", ""), *ink, *order):
+        tab_to(page, f"#{name}" if name else ".new-order summary")
+        keys.type(text or "\n")
+    tab_to(page, "[name=then]")
+    keys.press("Space")
+    page.wait_for_url(re.compile(r"/orders/\d+$"))
+    tab_to(page, "a[href$='/edit']")
+    keys.press("Space")
+    page.wait_for_url("**/edit")
+
+    page.goto(f"{address}/orders/{numbers[POLYESTER]}/plans/1")
+    tab_to(page, "#day-0")
+    keys.press("Home")
+    for _ in range(5):
+        keys.press("ArrowRight")
+    assert page.locator(".day-form output").inner_text() == "day 5"
+    assert "blended from day 2 and day 7" in page.locator(".day-words").inner_text()
+    shown = [one.evaluate("e => e.style.opacity") for one in page.locator(".days figure:visible").all()]
+    assert shown == ["1", "0.6"]
+    keys.press("End")
+    assert page.locator(".days figure:visible").get_attribute("data-day") == "60"
+    tab_to(page, "#quantity-0")
+    keys.press("Control+A")
+    keys.type("44")
+    page.get_by_text("→ 44").wait_for(timeout=120_000)
+    tab_to(page, "#q-0")
+    keys.type("barrier")
+    page.get_by_text(re.compile(r"^\d+ of \d+ shown")).wait_for()
+    tab_to(page, "#sort-0")
+    keys.press("ArrowDown")
+    assert page.locator("#sort-0").input_value() == "stage"
+
+    page.goto(f"{address}/press/{numbers[TWO_PRINTS]}")
+    tab_to(page, ".step")
+    keys.press("Space")
+    page.locator(".step.done").wait_for()
+    tab_to(page, "#count-pieces")
+    keys.type("6")
+    keys.press("Enter")
+    page.get_by_text("6 good pieces").wait_for()
+    page.close()
+
+
+def tab_to(page, selector):
+    """Go on by the tabulator to the first of what is named; on the way, whatever has the focus shows it and is seen."""
+    for _ in range(120):
+        page.keyboard.press("Tab")
+        found = page.evaluate(
+            """selector => {
+              const e = document.activeElement, box = e.getBoundingClientRect(), style = getComputedStyle(e);
+              const [x, y] = [box.left + Math.min(box.width, 40) / 2, box.top + Math.min(box.height, 40) / 2];
+              const top = document.elementFromPoint(x, y);
+              const seen = top && (e.contains(top) || top.contains(e));
+              const there = e === document.querySelector(selector);
+              return [there, style.outlineStyle, Boolean(seen), e.outerHTML.slice(0, 120)];
+            }""",
+            selector,
+        )
+        assert found[1] == "solid", f"no focus is seen on {found[3]}"
+        assert found[2], f"something lies over {found[3]}"
+        if found[0]:
+            return
+    raise AssertionError(f"{selector} cannot be reached")
 
 
 def test_without_scripts_what_if_and_the_days_are_forms(chromium, shop):

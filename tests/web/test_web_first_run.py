@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from order_steps import order_text
 from web_clients import client_of, log_in, post, store_of, token_in
 
 from laydown.documents.template import demo_order_texts
-from laydown.services import opening
+from laydown.services import opening, order_book, shelf_editing
+from laydown.services.first_steps import EXAMPLES, NOTE, first_steps
 from laydown.store import orders
 from laydown.web.settings import Settings
 
@@ -35,6 +37,31 @@ def test_an_empty_shop_has_rules_and_nothing_on_the_other_shelves(new_client):
     assert shop.rules
     assert (shop.garments, shop.inks, shop.screens, shop.presses, shop.dryers) == ((), (), (), (), ())
     assert "Add the first ink" in new_client.get("/shelves/inks").text
+
+
+def test_an_empty_shop_is_led_to_its_first_plan_step_by_step(new_client):
+    store = store_of(new_client)
+    post(new_client, "/start", "/start", choice="empty", name="Quay Prints")
+    missing = [step.label for step in first_steps(store) if step.needed and not step.done]
+    assert missing == ["A press", "A dryer", "Screens", "A white ink", "The first order"]
+    assert "To the first plan" in new_client.get("/").text
+    assert "A plan needs" in new_client.get("/orders/new").text
+
+    for kind in ("presses", "dryers", "screens", "inks"):
+        assert post(new_client, "/first-steps/examples", "/", kind=kind).headers["location"] == f"/shelves/{kind}"
+    origin = {"origin": "http://127.0.0.1:8300", "x-csrf-token": token_in(new_client.get("/"))}
+    assert new_client.post("/api/shelves/garments/examples", headers=origin).status_code == 201
+    items = [one for kind in EXAMPLES for one in shelf_editing.items(store, kind)]
+    assert len(items) > 20
+    assert {one.note for one in items} == {NOTE}
+    assert post(new_client, "/first-steps/examples", "/", kind="inks").status_code == 422
+    assert post(new_client, "/first-steps/examples", "/", kind="rules").status_code == 422
+
+    assert [step.label for step in first_steps(store) if step.needed and not step.done] == ["The first order"]
+    assert "A plan needs" not in new_client.get("/orders/new").text
+    order_book.take_in(store, order_text(), art={}, who="tests")
+    assert first_steps(store) == ()
+    assert "To the first plan" not in new_client.get("/").text
 
 
 def test_a_shop_without_a_name_is_not_started(new_client):

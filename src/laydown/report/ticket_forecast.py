@@ -61,7 +61,7 @@ def _cloth(forecast: Forecast, prefs: Preferences) -> Cell:
     return {
         "name": "Cloth at most",
         "value": show.temperature(cure.cloth_peak.p50, prefs),
-        "more": f"bears {show.temperature(cure.cloth_limit, prefs)} ({sentence(printable(cure.cloth_limit_reason))}); "
+        "more": f"bears {show.temperature(cure.cloth_limit, prefs)}, {sentence(printable(cure.cloth_limit_reason))}; "
         f"risk {show.chance(cure.cloth_risk)}",
     }
 

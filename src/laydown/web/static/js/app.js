@@ -10,3 +10,8 @@ document.addEventListener("htmx:config:request", (event) => {
 
 // Whoever is logged out leaves no pages behind on a device that others use; entries that wait stay.
 if (document.querySelector('form[action="/login"]') && "caches" in window) caches.delete("laydown-press");
+
+// What is called a button is pressed with the space bar too, links that look like one among them.
+document.addEventListener("keydown", (event) => {
+  if (event.key === " " && event.target.matches('a[role="button"]')) { event.preventDefault(); event.target.click(); }
+});
