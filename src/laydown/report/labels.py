@@ -179,13 +179,24 @@ def labels_pdf(labels: Sequence[Label], sheet: LabelSheet, *, first: int = 1) ->
         "code": 26.0 if sheet.each > 1 else min(0.55 * sheet.width, sheet.height),
         "pages": [cells[i : i + sheet.each] for i in range(0, len(cells), sheet.each)],
     }
-    return typst.compile(
+    try:
+        return _typeset(data, standards=["ua-1"])
+    except typst.TypstError:
+        # A letter that no font of the package has: it is printed as an empty box, which a tagged file may not hold.
+        return _typeset(data, standards=[])
+
+
+def _typeset(data: dict[str, Any], *, standards: list[str]) -> bytes:
+    import typst
+
+    made: bytes = typst.compile(
         (files("laydown.report") / "labels.typ").read_bytes(),
         font_paths=typst.Fonts(include_system_fonts=False, font_paths=[str(font_folder())]),
         ignore_system_fonts=True,
         sys_inputs={"labels": json.dumps(data)},
-        pdf_standards=["ua-1"],
+        pdf_standards=standards,
     )
+    return made
 
 
 def _cell(label: Label) -> dict[str, str]:
