@@ -151,17 +151,42 @@ def test_a_changed_plan_that_misses_a_requirement_is_kept_with_a_caution(client,
     assert "misses what is asked" in page
 
 
-def test_the_ticket_holds_the_address_of_the_page_at_the_press(client, kept):
+def codes_of(answer):
+    """Codes on the first page of a ticket, and its words."""
     import io
 
     import pypdfium2
     import zxingcpp
 
-    answer = client.get(f"{kept}/ticket.pdf")
-    page = pypdfium2.PdfDocument(io.BytesIO(answer.content))[0].render(scale=4).to_pil()
-    codes = [code.text for code in zxingcpp.read_barcodes(page)]
+    page = pypdfium2.PdfDocument(io.BytesIO(answer.content))[0]
+    codes = [code.text for code in zxingcpp.read_barcodes(page.render(scale=4).to_pil())]
+    return codes, " ".join(page.get_textpage().get_text_range().split())
 
-    assert codes == [f"http://127.0.0.1:8300/press/{kept.split('/')[2]}"]
+
+def test_the_ticket_holds_the_address_that_tablets_open(client, kept):
+    order = kept.split("/")[2]
+    codes, words = codes_of(client.get(f"{kept}/ticket.pdf"))
+    assert codes == []
+    assert "No code: say in the shop's preferences at which address tablets open the app." in words
+    assert 'href="/shelves/preferences/edit?name=preferences"' in client.get(kept).text
+
+    prefs = client.get("/api/settings/preferences").json()
+    document = prefs["document"] | {"address": "http://192.168.1.20:8300"}
+    sent = client.put("/api/settings/preferences", json={"document": document, "revision": prefs["revision"]})
+    assert sent.status_code == 200
+    codes, words = codes_of(client.get(f"{kept}/ticket.pdf"))
+    assert codes == [f"http://192.168.1.20:8300/press/{order}"]
+    assert "No code" not in words
+    assert "/shelves/preferences/edit" not in client.get(kept).text
+
+
+def test_a_ticket_from_the_network_holds_the_address_that_the_browser_used(network_client):
+    order, number = keep_plan(network_client, COTTON)
+    log_in(network_client, "Lea")
+
+    assert codes_of(network_client.get(f"/orders/{order}/plans/{number}/ticket.pdf"))[0] == [
+        f"http://192.0.2.7:8300/press/{order}"
+    ]
 
 
 def test_where_a_number_comes_from(client, kept):

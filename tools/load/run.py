@@ -2,7 +2,7 @@
 
     .venv/bin/python tools/load/run.py                        # 50 readers, 10 writers, a minute, SQLite
     .venv/bin/python tools/load/run.py --postgresql           # the same on a server of its own
-    .venv/bin/python tools/load/run.py --readers 5 --writers 2 --seconds 5 --season 6
+    .venv/bin/python tools/load/run.py --short                # a few people for a few seconds, from a cold start
 
 The visitors run on the same machine as the app and take their share of its processors.
 """
@@ -26,7 +26,7 @@ sys.path[:0] = [str(HERE), str(HERE.parents[1] / "tests" / "store")]
 
 import httpx  # noqa: E402 - the folders of this tool come first
 from found import wrong_in  # noqa: E402
-from shop import Numbers, make_shop, names_of  # noqa: E402
+from shop import PLANNED, Numbers, make_shop, names_of  # noqa: E402
 from told import told  # noqa: E402
 from visitors import Seen, Visitor  # noqa: E402
 
@@ -36,7 +36,8 @@ def main() -> None:
     said = _arguments()
     with tempfile.TemporaryDirectory(prefix="laydown-load-") as name, _database(Path(name), said.postgresql) as url:
         print("making the shop", file=sys.stderr)
-        numbers = make_shop(url, season=said.season, readers=said.readers, writers=said.writers)
+        planned = PLANNED[:1] if said.short else PLANNED
+        numbers = make_shop(url, season=said.season, readers=said.readers, writers=said.writers, planned=planned)
         with _served(Path(name), url) as (base, process):
             seen, used = asyncio.run(_visit(base, process, numbers, said))
         wrong = wrong_in(url, seen, numbers.open)
@@ -47,7 +48,7 @@ def main() -> None:
 async def _visit(
     base: str, process: int, numbers: Numbers, said: argparse.Namespace
 ) -> tuple[Seen, dict[str, tuple[float, ...]]]:
-    await _ready(base, process)
+    await _ready(base, process, warm=not said.short)
     seen = Seen()
     readers, writers = names_of(said.readers, said.writers)
     people = [
@@ -71,7 +72,7 @@ async def _visit(
     return seen, used | {"load": (load[0], os.getloadavg()[0])}
 
 
-async def _ready(base: str, process: int) -> None:
+async def _ready(base: str, process: int, *, warm: bool) -> None:
     """Wait until the app answers and has warmed up: a shop is not opened in the minute of the measurement."""
     async with httpx.AsyncClient(base_url=base) as client:
         for _ in range(600):
@@ -81,6 +82,8 @@ async def _ready(base: str, process: int) -> None:
             await asyncio.sleep(0.1)
         else:
             raise SystemExit("the app does not answer")
+    if not warm:
+        return
     quiet, last = 0, 0.0
     until = time.monotonic() + 240
     while quiet < 6 and time.monotonic() < until:
@@ -147,7 +150,11 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--think", type=float, default=1.0, help="mean seconds between an answer and the next page")
     parser.add_argument("--season", type=int, default=120, help="orders beside those of the demo shop")
     parser.add_argument("--postgresql", action="store_true", help="on a PostgreSQL server of its own")
-    return parser.parse_args()
+    parser.add_argument("--short", action="store_true", help="5 readers, 2 writers, 4 seconds, 4 orders")
+    said = parser.parse_args()
+    if said.short:
+        said.readers, said.writers, said.seconds, said.season, said.think = 5, 2, 4.0, 4, 0.3
+    return said
 
 
 if __name__ == "__main__":

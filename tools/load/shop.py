@@ -31,8 +31,15 @@ OPEN = 40
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Numbers:
-    """What people open: orders with a plan that are open, all orders, and what stands on the shelves."""
+    """What people open: orders with a plan that are open, all orders, and what stands on the shelves.
 
+    Attributes
+    ----------
+    newest : dict
+        Number of the plan that an order is printed by.
+    """
+
+    newest: dict[int, int]
     open: tuple[int, ...]
     planned: tuple[int, ...]
     compared: tuple[int, ...]
@@ -49,7 +56,7 @@ def make_shop(url: str, *, season: int, readers: int, writers: int, planned: tup
         opening.start_demo(store, who="load")
         _take_people_in(store, readers, writers)
         today = dt.datetime.now(dt.UTC).date()
-        numbers: list[int] = []
+        newest: dict[int, int] = {}
         compared: list[int] = []
         for number in range(season):
             key = planned[number % len(planned)]
@@ -70,12 +77,13 @@ def make_shop(url: str, *, season: int, readers: int, writers: int, planned: tup
                 order = orders.approve(tx, order.id, kept.number, revision=orders.get(tx, order.id).revision)
                 if number >= OPEN:
                     orders.set_state(tx, order.id, "done", revision=order.revision)
-                numbers.append(order.id)
+                newest[order.id] = kept.number
                 compared += [order.id] if versions > 1 else []
-        current = opening.current_shop(store)
+        current, numbers = opening.current_shop(store), tuple(newest)
         return Numbers(
-            open=tuple(numbers[:OPEN]),
-            planned=tuple(numbers),
+            newest=newest,
+            open=numbers[:OPEN],
+            planned=numbers,
             compared=tuple(compared),
             names=tuple({_said(texts[f"{key}.toml"], "name").split()[0] for key in planned}),
             inks=tuple(one.name for one in current.inks),

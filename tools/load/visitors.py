@@ -20,8 +20,9 @@ Pick = Callable[[random.Random, Numbers], str]
 
 
 def _plan(r: random.Random, n: Numbers) -> str:
-    # Mostly what is on the press these days, now and then one of long ago.
-    return f"/orders/{r.choice(n.open if r.random() < 0.9 else n.planned)}/plans/1"
+    # Mostly what is printed these days, now and then an order of long ago, or a plan that another took the place of.
+    order = r.choice(n.open if r.random() < 0.95 else n.planned)
+    return f"/orders/{order}/plans/{n.newest[order] if r.random() < 0.97 else 1}"
 
 
 PAGES: tuple[tuple[str, int, Pick], ...] = (
@@ -128,7 +129,8 @@ class Visitor:
         await asyncio.sleep(self._random.uniform(0.5, 1.5) * self._think)
 
     async def _ask(self) -> None:
-        at = f"/orders/{self._random.choice(self._numbers.open)}/plans/1"
+        order = self._random.choice(self._numbers.open)
+        at = f"/orders/{order}/plans/{self._numbers.newest[order]}"
         if self._random.random() < 0.6:
             said = {"csrf": self._csrf, "print": "0", "part": "1", "quantity": str(self._random.randint(20, 400))}
             await self._timed("what if", "POST", f"{at}/what-if", data=said)

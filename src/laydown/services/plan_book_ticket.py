@@ -11,7 +11,7 @@ from laydown.services.tickets import ticket
 
 
 def ticket_of(
-    plan_text: str, shop_text: str, prefs: Preferences, folder: str, address: str, decimal: str = "."
+    plan_text: str, shop_text: str, prefs: Preferences, folder: str, address: str | None, decimal: str = "."
 ) -> bytes:
     """PDF of a plan's ticket.
 
@@ -22,8 +22,8 @@ def ticket_of(
     prefs : Preferences
     folder : str
         That the order's art lies in.
-    address : str
-        What the code holds.
+    address : str or None
+        What the code holds; None: there is no code.
     decimal : str
         Sign before decimals.
     """

@@ -85,6 +85,7 @@ async def _life(app: FastAPI) -> AsyncIterator[None]:
         state.worker.start()
         state.desk = Desk(own_process=True)
         state.drawing = Desk(own_process=True, kernels=False)
+        state.printing = Desk(own_process=True, kernels=False)
         state.drawing.start()
         ahead.start()
         state.desk.start()
@@ -92,8 +93,8 @@ async def _life(app: FastAPI) -> AsyncIterator[None]:
         yield
     finally:
         ahead.stop()
-        state.desk.stop()
-        state.drawing.stop()
+        for desk in (state.desk, state.drawing, state.printing):
+            desk.stop()
         if state.worker is not None:
             state.worker.stop()
         state.store.close()

@@ -36,9 +36,11 @@ class AppState:
     shop_started : bool
         Whether a shop was seen in the store; before, pages lead to the first run.
     desk : Desk
-        Answers within a second what takes more than a page may take: what-if, tickets.
+        Answers within a second what takes more than a page may take: what-if, a changed plan.
     drawing : Desk
         Makes what pages show of a plan, so that a page never waits for a forecast.
+    printing : Desk
+        Makes tickets, which with art take seconds; its process begins with the first.
     """
 
     settings: Settings
@@ -54,6 +56,7 @@ class AppState:
     worker: WorkerKeeper | None = None
     desk: Desk = field(default_factory=lambda: Desk(own_process=False))
     drawing: Desk = field(default_factory=lambda: Desk(own_process=False, kernels=False))
+    printing: Desk = field(default_factory=lambda: Desk(own_process=False, kernels=False))
 
 
 def state_of(request: Request) -> AppState:

@@ -22,11 +22,11 @@ from laydown.services.plan_book_compare import side_by_side
 from laydown.services.plan_book_explain import explained
 from laydown.services.plan_book_ticket import ticket_of
 from laydown.services.plan_book_view import own_ids
+from laydown.web.base_address import tablet_address
 from laydown.web.needs import needs
 from laydown.web.pages.jobs import told
 from laydown.web.render import Taste, decimal_of, render, taste_of
 from laydown.web.routing import Form, State, Who, page_router
-from laydown.web.serve import address_of
 from laydown.web.state import AppState
 
 router = page_router()
@@ -193,24 +193,16 @@ def _view_and_forms(
 def ticket_bytes(request: Request, state: AppState, sheet: PlanSheet) -> bytes:
     """Ticket of a plan, with the address of its order's page at the press; made once."""
     prefs, decimal = taste_of(request).units, decimal_of(request)
-    address = f"{_base(request, state)}/press/{sheet.order.id}"
+    base = tablet_address(request, state)
+    address = f"{base}/press/{sheet.order.id}" if base else None
     key = (sheet.stored.plan_sha256, sheet.stored.shop_sha256, prefs, decimal, address)
     with tempfile.TemporaryDirectory(prefix="laydown-ticket-") as place:
 
-        def fetch() -> tuple[str, str, Preferences, str, str, str]:
+        def fetch() -> tuple[str, str, Preferences, str, str | None, str]:
             folder = plan_book.write_art(state.store, sheet.order.id, sheet.stored.order_version, Path(place))
             return (*plan_book.texts(state.store, sheet.stored), prefs, str(folder), address, decimal)
 
-        return state.desk.ask_once(key, ticket_of, fetch)
-
-
-def _base(request: Request, state: AppState) -> str:
-    """Address by which a tablet reaches the app: the public one, or the one that the browser used."""
-    settings = state.settings
-    if settings.public_url:
-        return settings.public_url.rstrip("/")
-    host = request.headers.get("host", "")
-    return f"{request.url.scheme}://{host}" if host else address_of(settings, settings.port)
+        return state.printing.ask_once(key, ticket_of, fetch)
 
 
 def _forecast(state: AppState, sheet: PlanSheet, taste: Taste, index: int, fields: dict[str, str]) -> dict[str, Any]:
@@ -258,6 +250,7 @@ def _page(
         sheet=sheet,
         view=view,
         forms=forms,
+        has_code=bool(tablet_address(request, state)),
         losers=[_sorted(print_["losers"], q, sort) for print_ in view["prints"]],
         pictures=[plan_book.days_of(pictures, place) for place in range(len(view["prints"]))],
         work={job.kind: told(job) for job in (sheet.pictures, sheet.films) if job is not None and job.state != "done"},
