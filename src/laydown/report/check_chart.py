@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from laydown.report.chart_style import BAND, FAINT, FONT_SIZE, INK, Spec, draw, layer, names_at_end
 from laydown.report.lettering import text_width
 
-_BELOW, _LEFT, _ABOVE = 24.0, 38.0, 6.0
+_BELOW, _ABOVE = 24.0, 6.0
 _MOST_LABELS = 12
 
 
@@ -71,6 +71,7 @@ def check_chart(
     named = list(zip(("lower limit", "mean", "upper limit"), series.limits, strict=True)) if series.limits else []
     if series.means:
         named.append(("weighted mean", series.means[-1]))
+    left = max(text_width(f"{value:.2f} {unit}", FONT_SIZE) for value in (low, high)) + 8
     right = max((text_width(name, FONT_SIZE) for name, _ in named), default=0.0) + 12
     count = len(series.values)
     x: Spec = {
@@ -117,9 +118,9 @@ def check_chart(
     if named:
         layers += names_at_end(named, max(count, 8) + 0.5, to_paper, from_paper, plot, x, y)
     spec: Spec = {
-        "width": width - _LEFT - right,
+        "width": width - left - right,
         "height": plot,
-        "padding": {"left": _LEFT, "right": right, "top": _ABOVE, "bottom": _BELOW},
+        "padding": {"left": left, "right": right, "top": _ABOVE, "bottom": _BELOW},
         "layer": layers,
     }
     return draw(spec, slug=slug, title=title, description=f"{count} checks; {verdict}.")
