@@ -60,7 +60,7 @@ def graded(one, value):
 
 @pytest.mark.parametrize("case", range(CASES))
 def test_means_and_deviations_are_those_of_an_independent_sampler(case):
-    rows = {row["quantity"]: row for row in reference_rows("bleed_fit_emcee.csv") if int(row["case"]) == case}
+    rows = {row["quantity"]: row for row in reference_rows("bleed_fit_emcee") if int(row["case"]) == case}
     problem = problem_of(case, first=240, seed=case)
 
     found = sample_posterior(problem, Effort(), 400, np.random.default_rng(case))

@@ -100,7 +100,7 @@ def main() -> None:
         with REFERENCE.open(encoding="utf-8") as file:
             rows = [row for row in csv.DictReader(file) if not first <= int(row["case"]) <= last]
     for case in range(first, last + 1):
-        rows += with_tolerances(sampled(case), draws=400.0)
+        rows += with_tolerances(sampled(case), draws=200.0)
         print(
             "case",
             case,

@@ -29,7 +29,8 @@ PLAIN = 20.0
 """A stain of so many noises (about 5 ΔE) has a hue of its own; it is then measured along that hue."""
 
 NEAR = 0.5
-"""A stain whose direction has less than this cosine with the dye's is no stain of that dye."""
+"""A stain whose direction has less than this cosine with the dye's is no stain of that dye: only what it has of the
+dye's direction counts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,9 +188,10 @@ def _stain(lab: Values, direction: Values, noise: Noise) -> tuple[float, Values]
     stain = lab[int(along.argmax())] - lab[int(along.argmin())]
     length = float(np.linalg.norm(stain))
     cosine = float(stain @ direction) / length if length > 0 else 1.0
-    if length < PLAIN * noise.reading or cosine < NEAR:
+    if length < PLAIN * noise.reading:
         return 0.0, direction
-    return float(np.degrees(np.arccos(min(1.0, cosine)))), stain / length
+    angle = float(np.degrees(np.arccos(min(1.0, cosine))))
+    return angle, stain / length if cosine >= NEAR else direction
 
 
 def _unit(vector: Values) -> Values:

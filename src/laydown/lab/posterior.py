@@ -52,7 +52,7 @@ class Proposal:
     def log_ratio(self, points: Values) -> Values:
         """Logarithm of the prior's density by that of the mixture, shape (size,)."""
         away = points - self.mean
-        moved = -0.5 * (np.einsum("ij,jk,ik->i", away, self.covariance_inverse, away) + self.log_determinant)
+        moved = -0.5 * (((away @ self.covariance_inverse) * away).sum(axis=1) + self.log_determinant)
         prior = -0.5 * (points**2).sum(axis=1)
         return np.asarray(prior - np.logaddexp(np.log(DEFENCE) + prior, np.log(1 - DEFENCE) + moved))
 

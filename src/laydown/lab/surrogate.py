@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,7 +47,9 @@ class Surrogate:
     def predict(self, points: Values) -> Values:
         """Outputs at new points, shape (n, outputs)."""
         basis = _basis(points, self.strongest)
-        found = basis @ self.coefficients + _kernel(points * self.metric, self.points) @ self.weights
+        # Single precision is far finer than the surrogate is right, and a pool is asked for many times.
+        near = _kernel((points * self.metric).astype(np.float32), self.points.astype(np.float32))
+        found = basis @ self.coefficients + near @ self.weights.astype(np.float32)
         return np.asarray(found * self.scale + self.centre)
 
 
@@ -104,7 +107,13 @@ def _basis(points: Values, strongest: NDArray[np.intp]) -> Values:
     return np.column_stack([np.ones(len(points)), points, points**2 - 1, strong[:, i] * strong[:, j]])
 
 
-def _kernel(left: Values, right: Values) -> Values:
-    """Squared exponential kernel of points already in units of the correlation lengths."""
-    square = (left**2).sum(axis=1)[:, None] + (right**2).sum(axis=1)[None, :] - 2 * left @ right.T
-    return np.asarray(np.exp(-0.5 * np.maximum(square, 0.0)))
+def _kernel(left: NDArray[Any], right: NDArray[Any]) -> NDArray[Any]:
+    """Squared exponential kernel of points already in units of the correlation lengths, in their own precision."""
+    half_left, half_right = (-0.5 * (side**2).sum(axis=1, keepdims=True) for side in (left, right))
+    # One product of matrices gives the whole exponent; all else is done in place, as it is the memory that takes time.
+    exponent = (
+        np.hstack([left, half_left, np.ones_like(half_left)])
+        @ np.hstack([right, np.ones_like(half_right), half_right]).T
+    )
+    np.minimum(exponent, 0.0, out=exponent)
+    return np.exp(exponent, out=exponent)
