@@ -50,6 +50,21 @@ def test_a_dryer_at_its_coolest_and_fastest_does_not_cure_and_says_so():
     assert raw.reason
 
 
+def test_another_dryer_gets_a_setting_of_its_own_and_the_same_setting_by_hand_gives_the_same_forecast():
+    kept = planned(COTTON).prints[0].settings.dryer
+    other = next(one for one in invented_shop().dryers if one.name != kept.dryer)
+    found = changed(COTTON, dryer=other.name)
+    setting = found.print_plan.settings.dryer
+
+    assert setting.dryer == other.name
+    assert other.setting_low <= setting.panel_temperature <= other.setting_high
+    assert found.passes == (found.stage == "")
+    by_hand = changed(
+        COTTON, dryer=other.name, panel_temperature=setting.panel_temperature, belt_speed=setting.belt_speed
+    )
+    assert by_hand.print_plan.forecast == found.print_plan.forecast
+
+
 def test_a_larger_order_costs_more_and_a_piece_less():
     plan = planned(COTTON)
     twice = changed(COTTON, quantity=2 * plan.order.quantity)
@@ -79,6 +94,7 @@ def test_another_white_is_struck_out_by_the_rule_that_forbids_it():
     [
         ({"panel_temperature": from_celsius(900.0)}, "can be set to"),
         ({"belt_speed": from_metre_per_minute(900.0)}, "runs at"),
+        ({"dryer": "Potting Shed electric", "panel_temperature": from_celsius(160.0)}, "both, or neither"),
         ({"passes": (PassChange(number=30, hits=2),)}, "there is no pass 30"),
     ],
 )

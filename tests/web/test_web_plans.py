@@ -103,6 +103,23 @@ def test_what_if_answers_in_a_form_and_in_a_part_for_the_script(client, kept):
     assert 'value="2.00"' in whole.text
 
 
+def test_what_if_on_another_dryer_with_another_pile_cooled_first(client, kept):
+    page = client.get(kept).text
+    dryer = planned(POLYESTER).prints[0].settings.dryer.dryer
+    other = next(one.name for one in invented_shop().dryers if one.name != dryer)
+    assert f"<option>{other}</option>" in page
+    fields = {"dryer": other, "pile": "150", "stack_hot": "yes"}
+    part = post(client, f"{kept}/what-if", kept, print="0", part="1", **fields).text
+
+    assert f"dryer {other} instead of {dryer}".casefold() in part.casefold()
+    assert f"{other}: " in part
+    assert "→ 150 mm" in part
+    refused = post(client, f"{kept}/what-if", kept, print="0", part="1", dryer="no such dryer")
+    assert refused.status_code == 422
+    kept_plan = post(client, f"{kept}/keep", kept, print="0", reason="the other is free", dryer=other)
+    assert other in client.get(kept_plan.headers["location"]).text
+
+
 def test_what_if_nothing_is_changed_says_so(client, kept):
     assert "Nothing is changed yet" in post(client, f"{kept}/what-if", kept, print="0", part="1").text
 

@@ -38,7 +38,7 @@ class Change:
     Attributes
     ----------
     dryer : str or None
-        By name; its panel and belt have to be given when it is another one than the plan's.
+        By name; for another one than the plan's, panel and belt are given both, or neither: then they are searched.
     panel_temperature : float or None
         [K].
     belt_speed : float or None

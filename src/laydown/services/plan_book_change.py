@@ -61,6 +61,7 @@ def change_form(plan_text: str, shop_text: str, prefs: Preferences, index: int) 
         "values": values,
         "passes": passes,
         "dryer": dryer.name,
+        "dryers": [one.name for one in shop.dryers],
         "temperature_unit": show.temperature_unit(prefs),
         "belt_unit": "ft/min" if prefs.length == "inch" else "m/min",
         "pile_unit": "in" if prefs.length == "inch" else "mm",
@@ -114,6 +115,13 @@ def _told(plan: Plan, prefs: Preferences, index: int, found: WhatIf, words: list
         {"name": was["name"], "before": was["value"], "after": now["value"], "more": now["more"], "same": was == now}
         for was, now in pairs
     ]
+    settings = [one.settings.dryer for one in (before, after) if one.settings is not None]
+    if len({one.dryer for one in settings}) > 1:
+        was, now = (
+            f"{one.dryer}: {show.temperature(one.panel_temperature, prefs)}, {show.belt_speed(one.belt_speed, prefs)}"
+            for one in settings
+        )
+        made["cells"].append({"name": "Dryer", "before": was, "after": now, "more": "", "same": False})
     if after.production and before.production:
         pace = [f"{show.pieces_per_hour(one.rate)} an hour" for one in (before.production, after.production)]
         made["cells"].append(
@@ -203,6 +211,10 @@ def _change_of(plan: Plan, prefs: Preferences, index: int, fields: Fields) -> tu
         words.append(f"{label} {figure(plain[name])} → {figure(said)}{unit}")
         return value
 
+    dryer = fields.get("dryer", "").strip()
+    if dryer and dryer != chosen.settings.dryer.dryer:
+        wanted["dryer"] = dryer
+        words.append(f"dryer {dryer} instead of {chosen.settings.dryer.dryer}")
     panel = differs("panel", "panel", f" {show.temperature_unit(prefs)}")
     if panel is not None:
         wanted["panel_temperature"] = (

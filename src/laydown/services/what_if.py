@@ -72,7 +72,8 @@ def what_if(
 
     Notes
     -----
-    Press, heads and flash times follow the changed stack; the dryer keeps the plan's setting unless it is changed.
+    Press, heads and flash times follow the changed stack. The dryer keeps the plan's setting unless it is changed; for
+    another dryer a setting is searched unless both panel and belt are given.
     """
     job, tried = assess_again(shop, plan, change, print_index=print_index, laydown_model=laydown_model)
     return WhatIf(order=job.order, print_plan=_as_print(job, tried), stage=tried.stage, reason=tried.reason)
@@ -102,8 +103,11 @@ def assess_again(
     kept = before.settings.dryer
     name = change.dryer or kept.dryer
     dryer = shop.dryer(name)
-    if name != kept.dryer and (change.panel_temperature is None or change.belt_speed is None):
-        raise InvalidInput(f"panel and belt of {name} have to be given", where="dryer")
+    if name != kept.dryer and (change.panel_temperature is None) != (change.belt_speed is None):
+        raise InvalidInput(f"panel and belt of {name} have to be given both, or neither to be found", where="dryer")
+    if name != kept.dryer and change.panel_temperature is None:
+        job = replace(job, shop=replace(job.shop, dryers=(dryer,)))
+        return job, assess(job, stack, whole=True)
     setting = change.panel_temperature if change.panel_temperature is not None else kept.panel_temperature
     speed = change.belt_speed if change.belt_speed is not None else kept.belt_speed
     if not dryer.setting_low - 1e-6 <= setting <= dryer.setting_high + 1e-6:

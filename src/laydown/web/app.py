@@ -22,6 +22,7 @@ from laydown.web.places import LAB_PLACES, NEW_ORDER, PLACES
 from laydown.web.render import make_templates
 from laydown.web.settings import Settings, check_settings
 from laydown.web.state import AppState
+from laydown.web.worker import NICENESS
 from laydown.web.worker_keeper import WorkerKeeper
 
 LARGEST_BODY = 1_000_000
@@ -85,7 +86,7 @@ async def _life(app: FastAPI) -> AsyncIterator[None]:
         state.worker.start()
         state.desk = Desk(own_process=True)
         state.drawing = Desk(own_process=True, kernels=False)
-        state.printing = Desk(own_process=True, kernels=False)
+        state.printing = Desk(own_process=True, kernels=False, niceness=NICENESS)
         state.drawing.start()
         ahead.start()
         state.desk.start()

@@ -36,11 +36,14 @@ class Desk:
         False: everything is done by the thread that asks (for tests).
     kernels : bool
         Whether the process loads the kernels when it starts, for what reckons; one that only draws starts at once.
+    niceness : int
+        How much others come before it on a busy processor.
     """
 
-    def __init__(self, *, own_process: bool, kernels: bool = True) -> None:
+    def __init__(self, *, own_process: bool, kernels: bool = True, niceness: int = 0) -> None:
         self._own = own_process
         self._kernels = kernels
+        self._niceness = niceness
         self._lock = threading.Lock()
         self._pool: ProcessPoolExecutor | None = None
         self._kept: OrderedDict[tuple[Any, ...], tuple[int, Any]] = OrderedDict()
@@ -134,7 +137,9 @@ class Desk:
         with self._lock:
             if self._pool is None:
                 context = multiprocessing.get_context("spawn")
-                self._pool = ProcessPoolExecutor(max_workers=1, mp_context=context, initializer=_begin)
+                self._pool = ProcessPoolExecutor(
+                    max_workers=1, mp_context=context, initializer=_begin, initargs=(self._niceness,)
+                )
                 self._pool.submit(_warm if self._kernels else _warm_drawing)
             return self._pool
 
@@ -152,8 +157,10 @@ def _end(pool: ProcessPoolExecutor) -> None:
         process.terminate()
 
 
-def _begin() -> None:
+def _begin(niceness: int) -> None:
     """End with the app, however it ends."""
+    if niceness and hasattr(os, "nice"):
+        os.nice(niceness)
     parent = multiprocessing.parent_process()
     if parent is not None:
         threading.Thread(target=_follow, args=(parent,), daemon=True).start()

@@ -10,7 +10,7 @@ import threading
 DATABASE, NAME = "LAYDOWN_WORKER_DATABASE", "LAYDOWN_WORKER_NAME"
 """Environment in which the app tells the worker its database (other users can read a command line) and its name."""
 
-NICENESS = 10
+NICENESS = 4
 """How much the pages come before long work on a busy processor."""
 
 
