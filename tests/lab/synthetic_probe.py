@@ -71,9 +71,10 @@ def as_fit_log(dryer, log, *, speed, setting=None, name="kiln.csv"):
     return FitLog(log=log, conditions=conditions, cloth=CLOTH, name=name)
 
 
-def as_csv(log, *, delimiter=";", comma=True):
+def as_csv(log, *, delimiter=";", comma=True, spot=Spot.ON_PRINT):
     """Log as a logger would write it."""
-    rows = [delimiter.join(["Time (s)", *(f"{one.name} {one.lane} °C" for one in log.channels)])]
+    told = " under" if spot is Spot.UNDER_PRINT else ""
+    rows = [delimiter.join(["Time (s)", *(f"{one.name}{told} {one.lane} °C" for one in log.channels)])]
     for i, t in enumerate(log.channels[0].times):
         cells = [f"{t:.1f}", *(f"{one.temperatures[i] - 273.15:.1f}" for one in log.channels)]
         rows.append(delimiter.join(cell.replace(".", ",") if comma else cell for cell in cells))
