@@ -168,7 +168,7 @@ def test_today_names_what_is_due_and_what_waits_for_a_decision(client):
     assert "No plan yet" in page
     assert "Plan to approve" in page
     assert re.search(r"Plan to approve.*Gig night tees", page, re.DOTALL)
-    assert "dryer probe" in page
+    assert "Dryer probe" in page
 
 
 def test_today_says_that_a_plan_is_out_of_date_once_a_shelf_changed(client):

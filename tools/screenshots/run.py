@@ -1,7 +1,7 @@
 """Pictures of every page, light and dark, at three widths, into an ignored folder: ``python tools/screenshots/run.py``.
 
-Starts the app on a free port with the demo shop in a temporary folder, plans two of its orders, and lets Debian's chromium
-look through playwright; pages whose names begin with ``empty-`` are those of an empty shop.
+Starts the app on a free port with the demo shop in a temporary folder, plans two of its orders, and lets Debian's
+chromium look through playwright; pages whose names begin with ``empty-`` are those of an empty shop.
 """
 
 from __future__ import annotations

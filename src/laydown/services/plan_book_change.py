@@ -56,6 +56,7 @@ def change_form(plan_text: str, shop_text: str, prefs: Preferences, index: int) 
         }
         for number, pass_ in enumerate(chosen.stack.passes, start=1)
     ]
+    slowest = show.belt_speed(dryer.speed_low, prefs)
     values = {name: figure(said) for name, said in _plain_values(plan, prefs, index).items()}
     return {
         "values": values,
@@ -66,7 +67,7 @@ def change_form(plan_text: str, shop_text: str, prefs: Preferences, index: int) 
         "belt_unit": "ft/min" if prefs.length == "inch" else "m/min",
         "pile_unit": "in" if prefs.length == "inch" else "mm",
         "panel_range": show.temperature_range(dryer.setting_low, dryer.setting_high, prefs),
-        "belt_range": f"{show.belt_speed(dryer.speed_low, prefs)} to {show.belt_speed(dryer.speed_high, prefs)}",
+        "belt_range": f"{slowest.split()[0]} to {show.belt_speed(dryer.speed_high, prefs)}",
     }
 
 
