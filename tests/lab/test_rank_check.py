@@ -12,13 +12,13 @@ from small_shop import blocking_white, printed, stack
 def test_truths_lie_anywhere_among_the_draws_of_their_fits():
     cloth = lab_cloth()
     found = rank_check(
-        lab_shop(), cloth, swatch(cloth, stack=stack(printed(blocking_white()))), SHORT_TEST, cases=48, seed=7
+        lab_shop(), cloth, swatch(cloth, stack=stack(printed(blocking_white()))), SHORT_TEST, cases=32, seed=7
     )
 
     # Twelve quantities: one in a thousand such runs would have a p-value below 1e-4 by chance.
-    assert min(found.p_values(bins=6).values()) > 1e-4
+    assert min(found.p_values(bins=4).values()) > 1e-4
     assert found.effective.min() > 30
-    assert 0.75 <= found.inside.mean() <= 0.99
+    assert 0.72 <= found.inside.mean() <= 0.99
 
 
 def ranks_of(columns):

@@ -2,7 +2,7 @@
 
     python tools/lab/sbc.py [CASES]
 
-Writes the figures into docs/lab/calibration.md. 200 cases take about ten minutes on two cores; the test suite runs 48.
+Writes the figures into docs/lab/calibration.md. 200 cases take about ten minutes on two cores; the test suite runs 32.
 """
 
 from __future__ import annotations

@@ -116,4 +116,4 @@ def _kernel(left: NDArray[Any], right: NDArray[Any]) -> NDArray[Any]:
         @ np.hstack([right, np.ones_like(half_right), half_right]).T
     )
     np.minimum(exponent, 0.0, out=exponent)
-    return np.exp(exponent, out=exponent)
+    return np.asarray(np.exp(exponent, out=exponent))
