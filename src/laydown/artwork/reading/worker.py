@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import gc
 import os
+import re
 import socket
 import sys
 import warnings
@@ -113,7 +114,8 @@ def _answer(job: dict[str, Any], art: int, result: int) -> dict[str, Any]:
 
 def _damaged(kind: str, error: BaseException) -> str:
     """One sentence from what a library said."""
-    words = " ".join(str(error).split())[:160].rstrip(".")
+    # Libraries name objects by their place in memory, which says nothing to anybody.
+    words = re.sub(r" ?<[^<>]* at 0x[0-9a-f]+>", "", " ".join(str(error).split()))[:160].rstrip(".")
     said = words or type(error).__name__
     article = "an" if kind == "SVG" else "a"
     return f"it is not {article} {kind} that can be read ({said}); open it in a drawing program and export it again"

@@ -12,6 +12,7 @@ from starlette.responses import RedirectResponse, Response
 
 from laydown.errors import InvalidInput, NotFound
 from laydown.services import jobs, opening, order_book
+from laydown.services.art_look import look_at
 from laydown.services.first_steps import first_steps
 from laydown.services.order_book_form import DYES, PLACES, PRINTS, STRUCTURES, art_name, field_of, order_text_of
 from laydown.web.needs import needs
@@ -57,6 +58,27 @@ def take_in(request: Request, state: State, who: Who, form: Form) -> Response:
     return RedirectResponse(f"/jobs/{job.id}", 303)
 
 
+@router.post("/orders/new/art", max_body_size=LARGEST_UPLOAD)
+@needs("plan")
+def look(request: Request, state: State, who: Who, form: Form) -> Response:
+    """Look at art as soon as it is dropped: keep it and say what it is, or say at once that it cannot be read."""
+    said = str(form.get("print", "0"))
+    number = int(said) if said.isdecimal() and int(said[:2]) < PRINTS else 0
+    file = form.get("file")
+    try:
+        if not isinstance(file, UploadFile) or not file.filename:
+            return render(request, "parts/art_look.html", status=422, problem=InvalidInput("no file was sent"))
+        told = look_at(file.file, file.filename)
+        sha256 = order_book.keep_art(state.store, file.file, who=who.name)
+        name = art_name(file.filename, number).removeprefix("art/")
+        context = {"number": number, "name": name, "sha256": sha256, "told": told}
+        return render(request, "parts/art_look.html", problem=None, **context)
+    except InvalidInput as error:
+        return render(request, "parts/art_look.html", status=422, problem=error)
+    finally:
+        close_uploads(form)
+
+
 def _art(state: AppState, form: FormData, who: str) -> dict[int, tuple[str, str]]:
     """Keep what was sent: name and SHA-256 by the number of the print; what was kept before stays."""
     kept = _kept(form)
@@ -65,6 +87,7 @@ def _art(state: AppState, form: FormData, who: str) -> dict[int, tuple[str, str]
         if isinstance(file, UploadFile) and file.filename:
             name = art_name(file.filename, number)
             try:
+                look_at(file.file, file.filename)
                 kept[number] = (name, order_book.keep_art(state.store, file.file, who=who))
             except InvalidInput as error:
                 raise InvalidInput(error.what, where=f"p{number}_art") from None

@@ -11,9 +11,31 @@ for (const box of document.querySelectorAll("[data-drop]")) {
   }
   box.addEventListener("drop", (event) => {
     event.preventDefault();
-    if (event.dataTransfer.files.length) { input.files = event.dataTransfer.files; nameOrder(input); }
+    if (event.dataTransfer.files.length) { input.files = event.dataTransfer.files; taken(box, input); }
   });
-  input.addEventListener("change", () => nameOrder(input));
+  input.addEventListener("change", () => taken(box, input));
+}
+
+// Art is sent as soon as it is there, so that a file that cannot be read is told at once. If that fails, it goes with the form.
+async function taken(box, input) {
+  nameOrder(input);
+  const file = input.files[0];
+  if (!file) return;
+  const place = box.querySelector("[data-look]");
+  place.setAttribute("aria-busy", "true");
+  const said = new FormData();
+  said.append("print", box.dataset.drop);
+  said.append("file", file);
+  try {
+    const answer = await fetch("/orders/new/art", { method: "POST", body: said, headers: { "X-CSRF-Token": document.body.dataset.csrf } });
+    if (input.files[0] === file && (answer.ok || answer.status === 422)) {
+      place.innerHTML = await answer.text();
+      input.value = "";
+      box.classList.toggle("wrong", !answer.ok);
+      if (answer.ok) input.removeAttribute("aria-invalid"); else input.setAttribute("aria-invalid", "true");
+    }
+  } catch (error) { /* The form sends it. */ }
+  place.removeAttribute("aria-busy");
 }
 
 // The order is called like its art until somebody calls it something else.
