@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from laydown.web.api import jobs, lab, log, orders, people, plans, press, schema, shelves, shop
+from laydown.web.api import dryers, jobs, lab, log, orders, people, plans, press, schema, shelves, shop
 
 API_ROUTERS: tuple[APIRouter, ...] = (
     shop.router,
@@ -12,6 +12,7 @@ API_ROUTERS: tuple[APIRouter, ...] = (
     plans.router,
     press.router,
     lab.router,
+    dryers.router,
     shelves.router,
     people.router,
     log.router,
