@@ -1,0 +1,72 @@
+"""In a browser: from a logger's file to a dryer that plans use, and every page of it for everyone."""
+
+import datetime as dt
+import re
+import shutil
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from order_browser import CHROMIUM, FLAGS, free_port, listen, served, violations
+
+from laydown.domain.probe_check import CheckKind, ProbeCheck
+from laydown.services import dryer_watch, opening
+
+sys.path.append(str(Path(__file__).parents[1] / "lab"))
+from synthetic_probe import SHOP, as_csv, draw, written_log
+
+pytestmark = [pytest.mark.slow, pytest.mark.skipif(not CHROMIUM.exists(), reason="there is no chromium here")]
+
+KILN = "Kiln Lane gas"
+PAGE = "/lab/dryers/machine/Kiln%20Lane%20gas"
+
+
+def test_a_log_becomes_a_dryer_and_every_page_is_for_everyone(demo_database, tmp_path):
+    from playwright.sync_api import sync_playwright
+
+    shutil.copy(demo_database, tmp_path / "laydown.sqlite")
+    with opening.open_database(str(tmp_path / "laydown.sqlite")) as store:
+        for i, value in enumerate((160, 161, 159, 160, 160.5, 161, 160, 159.5, 166)):
+            day = dt.datetime(2026, 11, 1 + i, 7, tzinfo=dt.UTC)
+            check = ProbeCheck(machine=KILN, kind=CheckKind.PEAK, value=value + 273.15, happened_at=day)
+            dryer_watch.enter(store, check, key=f"check-{i:04d}", who="tests")
+    rng = np.random.default_rng(5)
+    log, _ = written_log(SHOP.dryers[0], draw(SHOP.dryers[0], rng), rng)
+    said: list[str] = []
+    with served(tmp_path, free_port()) as address, sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=str(CHROMIUM), args=list(FLAGS))
+        page = browser.new_page(viewport={"width": 820, "height": 1180})
+        listen(page, said)
+        page.goto(f"{address}{PAGE}")
+        page.get_by_label("Today's check [°C]").first.fill("160")
+        page.get_by_role("button", name="Enter").first.click()
+        assert page.get_by_text("lay above its limit on one check").count() == 1
+        page.get_by_role("button", name="Import a probe log").click()
+        page.locator("#file").set_input_files({"name": "kiln.csv", "mimeType": "text/csv", "buffer": as_csv(log)})
+        page.get_by_label("Panel setting [°C]").fill("330")
+        page.get_by_label(re.compile("Ink on it")).fill("100")
+        page.get_by_role("button", name="Look at it").click()
+        assert page.get_by_text("Temperatures are in °C, as the head says").count() == 1
+        page.get_by_role("button", name="Keep the log").click()
+        page.wait_for_url(re.compile(r"/lab/dryers/log/\d+"))
+        number = page.url.rpartition("/")[2]
+        page.get_by_role("button", name=f"Fit {KILN} to it").click()
+        page.get_by_role("button", name="Use this dryer in plans").click()
+        assert page.get_by_role("status").get_by_text("The fitted dryer stands on the shelf now").count() == 1
+        page.close()
+        addresses = ("/lab/dryers", PAGE, "/lab/dryers/import", f"/lab/dryers/log/{number}", f"{PAGE}/fit?log={number}")
+        for width, scheme in ((360, "dark"), (1440, "light")):
+            context = browser.new_context(
+                viewport={"width": width, "height": 900}, color_scheme=scheme, bypass_csp=True
+            )
+            page = context.new_page()
+            listen(page, said)
+            for one in addresses if width == 360 else addresses[1:4:2]:
+                page.goto(address + one)
+                assert violations(page) == [], one
+                assert page.evaluate("document.documentElement.scrollWidth") <= width, one
+            context.close()
+        browser.close()
+
+    assert said == []
