@@ -16,7 +16,7 @@ WHITE = "Chalk Cotton White"
 
 
 @pytest.fixture
-def kept(client):
+def order_and_plan(client):
     return keep_plan(client, COTTON)
 
 
@@ -25,26 +25,26 @@ def change(store, kind, name, **values):
     shelf_editing.keep(store, kind, dict(item.document) | values, revision=item.revision, who="Lea", was=name)
 
 
-def changes(client, kept):
-    return plan_book.sheet(store_of(client), *kept).changes
+def changes(client, order_and_plan):
+    return plan_book.sheet(store_of(client), *order_and_plan).changes
 
 
-def test_a_plan_on_the_shop_as_it_is_stands(client, kept):
-    assert changes(client, kept) == ()
-    assert "out of date" not in client.get(f"/orders/{kept[0]}").text
+def test_a_plan_on_the_shop_as_it_is_stands(client, order_and_plan):
+    assert changes(client, order_and_plan) == ()
+    assert "out of date" not in client.get(f"/orders/{order_and_plan[0]}").text
 
 
 @pytest.mark.slow
-def test_what_was_changed_is_named_and_stands_again_when_it_is_changed_back(client, kept):
+def test_what_was_changed_is_named_and_stands_again_when_it_is_changed_back(client, order_and_plan):
     store = store_of(client)
     price = shelf_editing.item(store, "inks", WHITE).document["price_per_kg"]
     change(store, "inks", WHITE, price_per_kg=price + 1)
-    assert changes(client, kept) == (f"inks: {WHITE} changed",)
-    assert f"inks: {WHITE} changed" in client.get(f"/orders/{kept[0]}").text
-    (row,) = [row for row in order_book.find(store, limit=100)[0] if row.order.id == kept[0]]
+    assert changes(client, order_and_plan) == (f"inks: {WHITE} changed",)
+    assert f"inks: {WHITE} changed" in client.get(f"/orders/{order_and_plan[0]}").text
+    (row,) = [row for row in order_book.find(store, limit=100)[0] if row.order.id == order_and_plan[0]]
     assert row.out_of_date
     change(store, "inks", WHITE, price_per_kg=price)
-    assert changes(client, kept) == ()
+    assert changes(client, order_and_plan) == ()
 
 
 @pytest.mark.slow
@@ -63,13 +63,13 @@ def test_what_changed_while_the_plan_was_made_is_found(client):
     assert changes(client, (order.id, stored.number)) == ("costs changed",)
 
 
-def test_units_and_notes_leave_a_plan_as_it_is(client, kept):
+def test_units_and_notes_leave_a_plan_as_it_is(client, order_and_plan):
     store = store_of(client)
     change(store, "preferences", "preferences", temperature="F")
     item = shelf_editing.item(store, "inks", WHITE)
     shelf_editing.keep(store, "inks", item.document, revision=item.revision, who="Lea", was=WHITE, note="new tub")
 
-    assert changes(client, kept) == ()
+    assert changes(client, order_and_plan) == ()
 
 
 def test_added_taken_off_and_moved_items_are_told_apart():
