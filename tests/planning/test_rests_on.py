@@ -167,6 +167,22 @@ def test_a_plan_says_which_tests_it_rests_on():
     assert (document["level"], document["swatches"], document["readings"]) == ("lot", [12, 14], 7)
 
 
+def test_ticket_and_table_tell_the_tests_a_plan_rests_on():
+    from io import StringIO
+
+    from rich.console import Console
+
+    from laydown.report.plan_sections import closing
+    from laydown.report.ticket_fields import ticket_pages
+
+    for plan, said in ((planned(), "7 readings of swatches 12, 14, of lot A of red tee"), (planned(tested=False), "")):
+        assert ticket_pages(plan, WHITES.preferences)[0]["foot"]["rests"] == said
+        shown = StringIO()
+        Console(file=shown, width=200).print(*closing(plan, WHITES.preferences))
+        assert ("Rests on" in shown.getvalue()) == bool(said)
+        assert said in shown.getvalue()
+
+
 def test_a_kept_plan_still_says_which_tests_it_rests_on():
     owner = replace(WHITES, findings=(finding(),))
 
