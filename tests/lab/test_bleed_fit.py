@@ -17,13 +17,16 @@ from laydown.lab.bleed_fit import DRAWS, finding_of, fit_bleed, forecast_swatch
 from laydown.lab.bleed_fit_report import report_fit
 from laydown.lab.evidence import Leg
 from laydown.lab.likelihood import usual_noise
+from laydown.lab.model_error import with_model_error
 from laydown.lab.prior import BleedPrior, plain_prior
 from laydown.lab.rounds import Effort, sample_posterior
 from laydown.lab.swatch_model import SwatchModel
+from laydown.models.bleed_pooling import finding_for
 from laydown.models.bleed_prior import BLEED_DIMENSIONS, FINDING_DIMENSIONS
-from laydown.models.sampling import DIMENSIONS, corner_set
+from laydown.models.sampling import DIMENSIONS, conditioned, corner_set, sample_set, spread_over
 from laydown.units import DAY
 from reference_tables import reference_rows
+from small_shop import q
 
 SHOP, CLOTH = lab_shop(), lab_cloth()
 QUICK = Effort(first=160, second=120, later=160, rounds=4, wanted=100.0)
@@ -149,8 +152,49 @@ def test_a_finding_holds_the_draws_of_everything_that_lasts():
     assert found.dimensions == FINDING_DIMENSIONS
     assert set(FINDING_DIMENSIONS) <= set(DIMENSIONS)
     assert (found.swatches, found.readings) == ((1,), 3)
-    np.testing.assert_array_equal(np.array(found.draws), fit.positions(FINDING_DIMENSIONS))
+    draws, fitted = np.array(found.draws), fit.positions(FINDING_DIMENSIONS)
+    strength = FINDING_DIMENSIONS.index("dye strength")
+    np.testing.assert_array_equal(np.delete(draws, strength, axis=1), np.delete(fitted, strength, axis=1))
+    # Plans have the model's own error in their bands: it is put on the strength.
+    assert draws[:, strength].std() > fitted[:, strength].std()
     assert found.effective == fit.effective
+
+
+def test_the_models_error_is_a_relative_error_of_the_strength():
+    prior = q(0.35, 0.2, 0.55)
+    before = np.random.default_rng(0).standard_normal(20_000)
+    after = with_model_error(before, prior, np.full(before.size, 0.12), np.random.default_rng(1))
+
+    ratio = spread_over(prior, after) / spread_over(prior, before)
+    assert ratio.mean() == pytest.approx(1.0, abs=0.005)
+    assert ratio.std() == pytest.approx(0.12, abs=0.005)
+    none = with_model_error(before, prior, np.zeros(before.size), np.random.default_rng(1))
+    np.testing.assert_allclose(none, before, atol=1e-12)
+
+
+def test_a_first_lots_test_narrows_the_forecast_of_the_next_lot():
+    one, fit = bleeding_fit()
+    tested = replace(SHOP, findings=(finding_of(fit, fitted_at=MADE),))
+    other = replace(CLOTH, lot="B")
+    leg, area = Leg(part="", holds=(), times=(30 * DAY,)), fit.evidence.swatches[0].areas[0]
+    drawn = sample_set(200)
+    model = SwatchModel(SHOP, other, replace(one.swatch, lot="B"))
+
+    def band(samples):
+        """How many times its low end the high end of the forecast is, as a logarithm."""
+        return np.ptp(np.log(np.percentile(model.differences(leg, area, samples)[:, 0], (5, 95))))
+
+    before, next_lot, own = (
+        band(samples)
+        for samples in (
+            drawn,
+            conditioned(drawn, finding_for(tested, other)),
+            conditioned(drawn, finding_for(tested, CLOTH)),
+        )
+    )
+
+    assert own <= 1.1 * next_lot
+    assert next_lot < 0.8 * before
 
 
 def test_a_lot_without_a_name_is_a_finding_of_its_cloth():

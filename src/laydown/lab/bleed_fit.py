@@ -3,24 +3,27 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from laydown.domain.costs import Practice
 from laydown.domain.finding import ClothFinding, Level
-from laydown.domain.garment import Garment
+from laydown.domain.garment import Garment, History
 from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput
 from laydown.lab.evidence import Evidence, Leg, SwatchRecord, gather, holds_of, lightest_area
 from laydown.lab.likelihood import Noise, Observed, usual_noise
+from laydown.lab.model_error import with_model_error
 from laydown.lab.prior import BleedPrior, plain_prior
 from laydown.lab.problem import FitProblem
 from laydown.lab.rounds import Effort, Sampled, sample_posterior
 from laydown.lab.swatch_model import SwatchModel, SwatchPrediction
 from laydown.models.appearance import visible_areas
+from laydown.models.bleed import bleed_inputs
 from laydown.models.bleed_prior import BLEED_DIMENSIONS, FINDING_DIMENSIONS, prior_fingerprint
+from laydown.models.cloth import describe_cloth
 from laydown.models.sampling import SampleSet
 from laydown.units import from_day
 
@@ -167,6 +170,8 @@ def _fitted(shop: Shop, problem: FitProblem, found: Sampled, notes: tuple[str, .
 def finding_of(fit: BleedFit, *, fitted_at: dt.datetime) -> ClothFinding:
     """Finding of the lot that was fitted, for the shop's plans; a lot that has no name counts as the cloth.
 
+    The model's own error is put on the dye's strength, so that plans have it in their bands.
+
     Raises
     ------
     InvalidInput
@@ -176,13 +181,19 @@ def finding_of(fit: BleedFit, *, fitted_at: dt.datetime) -> ClothFinding:
     if fit.prior.readings:
         raise InvalidInput("a finding rests on the readings of one lot alone, and this fit took other lots in")
     garment = fit.evidence.garment
+    draws = fit.positions(FINDING_DIMENSIONS)
+    at = FINDING_DIMENSIONS.index("dye strength")
+    unknown = describe_cloth(replace(garment, history=History.NEVER_PRINTED))
+    prior = bleed_inputs(unknown).peak_absorption
+    if fit.evidence.swatches:
+        draws[:, at] = with_model_error(draws[:, at], prior, fit.discrepancy, np.random.default_rng(0))
     return ClothFinding(
         level=Level.LOT if garment.lot.strip() else Level.CLOTH,
         garment=garment.name,
         lot=garment.lot.strip(),
         dye=garment.dye,
         dimensions=FINDING_DIMENSIONS,
-        draws=tuple(tuple(float(x) for x in row) for row in fit.positions(FINDING_DIMENSIONS)),
+        draws=tuple(tuple(float(x) for x in row) for row in draws),
         swatches=tuple(one.swatch.number for one in fit.evidence.swatches),
         readings=fit.evidence.readings,
         fitted_at=fitted_at,
