@@ -172,6 +172,18 @@ def test_the_models_error_is_a_relative_error_of_the_strength():
     np.testing.assert_allclose(none, before, atol=1e-12)
 
 
+def test_a_forecast_with_the_models_error_is_wider_and_has_the_same_middle():
+    one, fit = bleeding_fit()
+    plain, with_error = (forecast_swatch(SHOP, fit, one, (30.0, 60.0), model_error=error) for error in (False, True))
+
+    relative = with_error / plain - 1
+    assert np.median(with_error[:, 0]) == pytest.approx(np.median(plain[:, 0]), rel=0.1)
+    assert with_error.std() > plain.std()
+    # A part of the error stays the same from day to day.
+    assert 0.2 < np.corrcoef(relative.T)[0, 1] < 0.95
+    assert (with_error >= 0).all()
+
+
 def test_a_first_lots_test_narrows_the_forecast_of_the_next_lot():
     one, fit = bleeding_fit()
     tested = replace(SHOP, findings=(finding_of(fit, fitted_at=MADE),))

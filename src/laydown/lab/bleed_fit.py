@@ -15,7 +15,7 @@ from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput
 from laydown.lab.evidence import Evidence, Leg, SwatchRecord, gather, holds_of, lightest_area
 from laydown.lab.likelihood import Noise, Observed, usual_noise
-from laydown.lab.model_error import with_model_error
+from laydown.lab.model_error import later_error, with_model_error
 from laydown.lab.prior import BleedPrior, plain_prior
 from laydown.lab.problem import FitProblem
 from laydown.lab.rounds import Effort, Sampled, sample_posterior
@@ -204,7 +204,13 @@ def finding_of(fit: BleedFit, *, fitted_at: dt.datetime) -> ClothFinding:
 
 
 def forecast_swatch(
-    shop: Shop, fit: BleedFit, record: SwatchRecord, days: tuple[float, ...], *, part: str = ""
+    shop: Shop,
+    fit: BleedFit,
+    record: SwatchRecord,
+    days: tuple[float, ...],
+    *,
+    part: str = "",
+    model_error: bool = False,
 ) -> Values:
     """Colour difference of a swatch's lightest area on later days, after the fit, shape (draws, days) [CIEDE2000].
 
@@ -212,13 +218,15 @@ def forecast_swatch(
     ----------
     shop : Shop
     fit : BleedFit
-        Its draws are joint: what it found of this print's film and heat is used as well. The model's own error is not
-        in it (`BleedFit.discrepancy`).
+        Its draws are joint: what it found of this print's film and heat is used as well.
     record : SwatchRecord
     days : tuple of float
         Days after the dryer, rising.
     part : str
         Part of the swatch whose life is followed; empty: one that was never warmed again.
+    model_error : bool
+        Whether the model's own error is put on it, as far as the swatch's readings leave it open: without it the bands
+        are those of a perfect model.
     """
     assert record.swatch.stack is not None  # a swatch without a print has no forecast
     model = SwatchModel(shop, fit.evidence.garment, record.swatch)
@@ -226,4 +234,11 @@ def forecast_swatch(
     areas = visible_areas(record.swatch.stack)
     area = areas[lightest_area(areas, shop.preferences.condition)]
     leg = Leg(part=part, holds=holds_of(record.protocol, part, times), times=times)
-    return model.differences(leg, area, fit.samples, oven_error=fit.oven_error)
+    found = model.differences(leg, area, fit.samples, oven_error=fit.oven_error)
+    numbers = [one.swatch.number for one in fit.evidence.swatches]
+    if not model_error or record.swatch.number not in numbers:
+        return found
+    at = numbers.index(record.swatch.number)
+    outputs = fit.observed[at].outputs(fit.predictions[at])
+    rng = np.random.default_rng(record.swatch.number)
+    return found * (1 + later_error(fit.observed[at], outputs, fit.noise, fit.discrepancy, days=len(days), rng=rng))

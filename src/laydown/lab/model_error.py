@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from laydown.domain.quantity import Quantity
+from laydown.lab.likelihood import Noise, Observed, Outputs
 from laydown.models.sampling import Z95
 
 Values = NDArray[np.float64]
@@ -36,3 +37,39 @@ def with_model_error(strength: Values, quantity: Quantity, discrepancy: Values, 
     factor = np.maximum(1 + discrepancy * rng.standard_normal(strength.size), LEAST)
     moved = np.where(strength < 0, below, above) * strength + np.log(factor)
     return np.asarray(moved / np.where(moved < 0, below, above))
+
+
+def later_error(
+    observed: Observed, outputs: Outputs, noise: Noise, discrepancy: Values, *, days: int, rng: np.random.Generator
+) -> Values:
+    """Relative error of a swatch's colour on later days, in each draw, shape (draws, days).
+
+    Parameters
+    ----------
+    observed, outputs
+        Readings of the swatch, and what the models say of them at the draws.
+    noise : Noise
+    discrepancy : ndarray, shape (draws,)
+    days : int
+    rng : Generator
+
+    Notes
+    -----
+    A part of the error is shared by all readings of an area: it is drawn given those of the area that was read most
+    often, as it stays the same on later days. The rest is drawn anew for each day.
+    """
+    draws = discrepancy.size
+    shared = rng.standard_normal(draws)
+    if observed.group.size:
+        at = np.flatnonzero(observed.group == np.bincount(observed.group).argmax())
+        change = outputs.change[:, at]
+        left = observed.place[at] - change - outputs.clean[:, observed.group[at]]
+        own = noise.reading**2 / observed.repeats[at] + (1 - noise.shared) * (discrepancy[:, None] * change) ** 2
+        together = np.sqrt(noise.shared) * discrepancy[:, None] * change
+        covariance = own[:, :, None] * np.eye(at.size) + noise.offset**2 + together[:, :, None] * together[:, None, :]
+        gain = np.linalg.solve(covariance, together[:, :, None])[:, :, 0]
+        known = (gain * left).sum(axis=1)
+        shared = known + np.sqrt(np.maximum(1 - (gain * together).sum(axis=1), 0.0)) * shared
+    anew = rng.standard_normal((draws, days))
+    relative = np.sqrt(noise.shared) * shared[:, None] + np.sqrt(1 - noise.shared) * anew
+    return np.asarray(np.maximum(discrepancy[:, None] * relative, LEAST - 1))
