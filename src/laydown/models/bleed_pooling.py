@@ -8,6 +8,7 @@ more than chance, and reaches another lot as far as both have their parts in com
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -74,7 +75,7 @@ def finding_for(shop: Shop, garment: Garment) -> ClothFinding | None:
     if not lots:
         return None
     level, nearest = _nearest(lots, garment)
-    messages = [message_of(np.array(one.draws), one.effective) for one in lots]
+    messages = [_message(one) for one in lots]
     alone = conditional(garment, [(nearest, messages[lots.index(nearest)])])
     whole = conditional(garment, list(zip(lots, messages, strict=True)))
     draws = _redrawn(np.array(nearest.draws), _common(garment, nearest))
@@ -97,6 +98,12 @@ def finding_for(shop: Shop, garment: Garment) -> ClothFinding | None:
         priors=prior_fingerprint(garment.dye, shop.practice),
         notes=notes,
     )
+
+
+@lru_cache(maxsize=1024)
+def _message(finding: ClothFinding) -> Message:
+    """Message of a kept finding; a shop asks for those of all its lots with every plan."""
+    return message_of(np.array(finding.draws), finding.effective)
 
 
 def message_of(draws: Values, effective: float) -> Message:
@@ -196,6 +203,7 @@ def _common_lots(one: ClothFinding, other: ClothFinding) -> Values:
     return _correlation(Level.CLOTH if one.garment == other.garment else Level.DYE_CLASS)
 
 
+@lru_cache(maxsize=8)
 def _correlation(level: Level) -> Values:
     """Correlation of the prior in each direction between two lots that are so near, shape (d,)."""
     found = []
