@@ -1,6 +1,7 @@
 """Items of the shelves: edited by several people, and never lost."""
 
 import dataclasses
+import json
 
 import pytest
 
@@ -208,3 +209,26 @@ def test_a_change_that_breaks_off_leaves_nothing(stocked):
         break_off()
     with stocked.read() as tx:
         assert first(tx) == item
+
+
+def test_many_items_are_put_as_one_by_one_with_a_line_of_the_log_each(store, demo_shop):
+    from laydown.store.shelf_documents import canonical, document_of
+
+    texts = {one.name: canonical("garments", document_of("garments", one)) for one in demo_shop.garments}
+    first = next(iter(texts))
+    with store.write(who="Lea") as tx:
+        shelves.put(tx, "garments", json.loads(texts[first]) | {"price": 77.0}, revision=None, note="kept")
+        shelves.put_many(tx, "garments", texts)
+        shelves.put_many(tx, "garments", texts)
+    with store.read() as tx:
+        found = shelves.shelf(tx, "garments")
+        assert [item.name for item in found] == list(texts)
+        assert [item.position for item in found] == list(range(1, len(texts) + 1))
+        assert {item.name: canonical("garments", item.document) for item in found} == texts
+        assert found[0].note == "kept"
+        lines = {line.id: line for line in change_log.lines(tx, kind="garments", limit=1000)}
+        assert len(lines) == len(texts) + 1
+        for item in found:
+            assert lines[item.revision].key == item.name
+            assert (item.changed_by, lines[item.revision].after["document"]) == ("Lea", texts[item.name])
+        assert lines[found[0].revision].before["document"] != texts[first]

@@ -55,7 +55,8 @@ PAGES: tuple[tuple[str, int, Pick], ...] = (
 ANSWERS = ("what if", "ticket")
 """What is worked out when somebody asks; these are not pages, and come beside them."""
 
-SHARE_OF_ANSWERS = 0.03
+SHARE_OF_ANSWERS, SHARE_OF_TICKETS = 0.02, 0.1
+"""How many of the readers' requests are answers, and how many of those are tickets: one is printed for an order."""
 
 
 @dataclass(slots=True)
@@ -131,7 +132,7 @@ class Visitor:
     async def _ask(self) -> None:
         order = self._random.choice(self._numbers.open)
         at = f"/orders/{order}/plans/{self._numbers.newest[order]}"
-        if self._random.random() < 0.6:
+        if self._random.random() >= SHARE_OF_TICKETS:
             said = {"csrf": self._csrf, "print": "0", "part": "1", "quantity": str(self._random.randint(20, 400))}
             await self._timed("what if", "POST", f"{at}/what-if", data=said)
         else:

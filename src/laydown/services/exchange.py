@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 
 from laydown.documents.garment_catalogue import (
+    Catalogue,
     CatalogueMapping,
     catalogue_heads,
     read_catalogue,
@@ -125,9 +126,9 @@ def compare_catalogue(
     InvalidInput
         When the file is no CSV or the mapping cannot be used.
     """
-    catalogue = read_catalogue(content, mapping, where, progress=progress)
+    catalogue, texts = _read(content, mapping, where, progress)
     with store.read() as tx:
-        return catalogue_import.compare_catalogue(tx, catalogue)
+        return catalogue_import.compare_catalogue(tx, catalogue, texts)
 
 
 def import_catalogue(
@@ -156,14 +157,24 @@ def import_catalogue(
     InvalidInput
         As `compare_catalogue`, or when a row is wrong and may not be left out.
     """
-    catalogue = read_catalogue(content, mapping, where, progress=progress)
+    catalogue, texts = _read(content, mapping, where, progress)
     with store.write(who=who) as tx:
         done = catalogue_import.import_catalogue(
-            tx, catalogue, change_present=change_present, leave_out_mistakes=leave_out_mistakes
+            tx, catalogue, texts, change_present=change_present, leave_out_mistakes=leave_out_mistakes
         )
         if then is not None:
             then(tx, done)
         return done
+
+
+def _read(
+    content: bytes, mapping: CatalogueMapping, where: str, progress: Callable[[float], None] | None
+) -> tuple[Catalogue, dict[str, str]]:
+    """Catalogue and its garments as they would stand on the shelf; all that takes long."""
+    first = None if progress is None else lambda share: progress(0.6 * share)
+    then = None if progress is None else lambda share: progress(0.6 + 0.4 * share)
+    catalogue = read_catalogue(content, mapping, where, progress=first)
+    return catalogue, catalogue_import.texts_of(catalogue, progress=then)
 
 
 @contextmanager

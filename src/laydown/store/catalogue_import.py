@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from laydown.documents.garment_catalogue import Catalogue, CatalogueMistake, CatalogueRow
@@ -31,15 +32,34 @@ class CatalogueComparison:
     mistakes: tuple[CatalogueMistake, ...]
 
 
-def compare_catalogue(tx: Transaction, catalogue: Catalogue) -> CatalogueComparison:
-    """Dry run: what `import_catalogue` would do; nothing is written."""
+def texts_of(catalogue: Catalogue, *, progress: Callable[[float], None] | None = None) -> dict[str, str]:
+    """Text of each garment as it would stand on the shelf, by its name; made before anybody has to wait for it.
+
+    Parameters
+    ----------
+    progress : callable, optional
+        Told before each garment what share of them is made; what it raises ends the work.
+    """
+    texts: dict[str, str] = {}
+    for number, row in enumerate(catalogue.rows):
+        if progress is not None:
+            progress(number / len(catalogue.rows))
+        texts[row.garment.name] = canonical(GARMENTS, document_of(GARMENTS, row.garment))
+    return texts
+
+
+def compare_catalogue(
+    tx: Transaction, catalogue: Catalogue, texts: Mapping[str, str] | None = None
+) -> CatalogueComparison:
+    """Dry run: what `import_catalogue` would do; nothing is written. ``texts`` are those of `texts_of`."""
+    texts = texts_of(catalogue) if texts is None else texts
     present = dict(shelves.stored_documents(tx, GARMENTS))
     new, changed, same = [], [], []
     for row in catalogue.rows:
         there = present.get(row.garment.name)
         if there is None:
             new.append(row)
-        elif there == canonical(GARMENTS, document_of(GARMENTS, row.garment)):
+        elif there == texts[row.garment.name]:
             same.append(row)
         else:
             changed.append(row)
@@ -47,12 +67,19 @@ def compare_catalogue(tx: Transaction, catalogue: Catalogue) -> CatalogueCompari
 
 
 def import_catalogue(
-    tx: Transaction, catalogue: Catalogue, *, change_present: bool = False, leave_out_mistakes: bool = False
+    tx: Transaction,
+    catalogue: Catalogue,
+    texts: Mapping[str, str] | None = None,
+    *,
+    change_present: bool = False,
+    leave_out_mistakes: bool = False,
 ) -> CatalogueComparison:
     """Put the garments of a catalogue onto the shelf; other garments stay.
 
     Parameters
     ----------
+    texts : mapping of str to str, optional
+        From `texts_of`.
     change_present : bool
         Also give garments that are on the shelf the catalogue's values.
     leave_out_mistakes : bool
@@ -73,12 +100,8 @@ def import_catalogue(
         rows = len({mistake.line for mistake in catalogue.mistakes})
         told = f"{rows} rows cannot be used" if rows > 1 else "1 row cannot be used"
         raise InvalidInput(f"{first.what} ({told})", where=f"line {first.line}")
-    found = compare_catalogue(tx, catalogue)
-    for row in found.new:
-        shelves.put(tx, GARMENTS, document_of(GARMENTS, row.garment), revision=None)
-    if change_present:
-        for row in found.changed:
-            present = shelves.get(tx, GARMENTS, row.garment.name)
-            document = document_of(GARMENTS, row.garment)
-            shelves.put(tx, GARMENTS, document, revision=present.revision, note=present.note)
+    texts = texts_of(catalogue) if texts is None else texts
+    found = compare_catalogue(tx, catalogue, texts)
+    taken = (*found.new, *(found.changed if change_present else ()))
+    shelves.put_many(tx, GARMENTS, {row.garment.name: texts[row.garment.name] for row in taken})
     return found

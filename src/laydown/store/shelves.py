@@ -8,14 +8,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Row, func, select
+from sqlalchemy import Row, bindparam, func, select
 
 from laydown.documents.mesh_shelf import shipped_meshes
 from laydown.domain.screen import Mesh
 from laydown.errors import Conflict, InvalidInput, NotFound
 from laydown.store.schema import shelf_items
 from laydown.store.shelf_documents import canonical, name_in, record_of
-from laydown.store.transaction import Transaction, storable
+from laydown.store.transaction import Transaction, json_text, storable
 from laydown.store.words import SETTINGS
 
 
@@ -131,6 +131,47 @@ def put(
         .values(**row, revision=line, changed_at=tx.now, changed_by=tx.who)
     )
     return get(tx, kind, name)
+
+
+def put_many(tx: Transaction, kind: str, texts: Mapping[str, str]) -> None:
+    """Add many items at once, and give those that are there other documents; notes stay, and each has its log line.
+
+    Parameters
+    ----------
+    texts : mapping of str to str
+        Text of each item by its name, from `laydown.store.shelf_documents.canonical`. Not for kinds that others
+        stand on (meshes), which `put` looks after.
+    """
+    rows = tx.run(select(shelf_items.c.name, shelf_items.c.document).where(shelf_items.c.kind == kind))
+    present = {row.name: row.document for row in rows}
+    new = [name for name in texts if name not in present]
+    other = [name for name in texts if name in present and present[name] != texts[name]]
+    last = tx.run(select(func.max(shelf_items.c.position)).where(shelf_items.c.kind == kind)).scalar() or 0
+    by = {"changed_at": tx.now, "changed_by": tx.who}
+    added = tx.log_many("add", kind, [(name, None, json_text({"document": texts[name], "note": ""})) for name in new])
+    if new:
+        tx.connection.execute(
+            shelf_items.insert(),
+            [
+                {"kind": kind, "name": name, "position": last + place, "document": texts[name], "note": "", **by}
+                | {"revision": line}
+                for place, (name, line) in enumerate(zip(new, added, strict=True), start=1)
+            ],
+        )
+    states = [({"document": present[name]}, {"document": texts[name]}) for name in other]
+    changed = tx.log_many(
+        "change",
+        kind,
+        [(name, json_text(was), json_text(now)) for name, (was, now) in zip(other, states, strict=True)],
+    )
+    if other:
+        tx.connection.execute(
+            shelf_items.update().where(shelf_items.c.kind == kind, shelf_items.c.name == bindparam("of")),
+            [
+                {"of": name, "document": texts[name], "revision": line, **by}
+                for name, line in zip(other, changed, strict=True)
+            ],
+        )
 
 
 def remove(tx: Transaction, kind: str, name: str, *, revision: int) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from sqlalchemy.engine import Connection, CursorResult
@@ -82,6 +82,24 @@ class Transaction:
         if primary_key is None:  # pragma: no cover - both databases return it
             raise RuntimeError("the log gave no number")
         return int(primary_key[0])
+
+    def log_many(self, action: str, kind: str, changes: Sequence[tuple[str, str | None, str | None]]) -> list[int]:
+        """Write many lines of the log at once; returns their numbers in the same order.
+
+        Parameters
+        ----------
+        changes : sequence of (key, before, after)
+        """
+        if not self._writes:
+            raise RuntimeError("this transaction only reads")
+        if not changes:
+            return []
+        lines = [
+            {"at": self.now, "who": self.who, "action": action, "kind": kind, "key": key, "before": was, "after": now}
+            for key, was, now in changes
+        ]
+        asked = change_log.insert().returning(change_log.c.id, sort_by_parameter_order=True)
+        return [int(number) for number in self.connection.execute(asked, lines).scalars()]
 
 
 def json_text(document: Any) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import logging
 import threading
 from collections.abc import Callable
@@ -32,6 +33,8 @@ def look_ahead(state: AppState, *, over: Callable[[], bool]) -> int:
         shop = opening.shop_head(state.store)
         if shop is None:
             return 0
+        # The first page of everybody's day reads the tests of every plan in use; it remembers them.
+        order_book_today.today(state.store, dt.date.today())  # noqa: DTZ011 - the day at the shop
         for plan in order_book_today.plans_in_use(state.store, limit=MOST):
             if over():
                 break
