@@ -144,12 +144,8 @@ def conditional(garment: Garment, told: list[tuple[ClothFinding, Message]]) -> N
         return Normal(mean=np.zeros(d), covariance=np.eye(d))
     # Prior covariance of two lots' positions is diagonal, as directions are independent and only parts are shared.
     across = np.concatenate([_common(garment, one)[:, None] * m.directions for one, m in told], axis=1)
-    rows = []
-    for one, mine in told:
-        row = [mine.directions.T @ (_common_lots(one, other)[:, None] * m.directions) for other, m in told]
-        rows.append(np.concatenate(row, axis=1))
     seen = np.concatenate([m.seen for _, m in told])
-    whole = np.concatenate(rows, axis=0) + np.eye(seen.size)
+    whole = _between([one for one, _ in told], [m.directions for _, m in told]) + np.eye(seen.size)
     gain = np.linalg.solve(whole, across.T).T
     covariance = np.eye(d) - gain @ across.T
     return Normal(mean=gain @ seen, covariance=(covariance + covariance.T) / 2)
@@ -194,13 +190,21 @@ def _common(garment: Garment, one: ClothFinding) -> Values:
     return _correlation(_level(one, garment))
 
 
-def _common_lots(one: ClothFinding, other: ClothFinding) -> Values:
-    if one is other:
-        return np.ones(len(FINDING_DIMENSIONS))
-    if one.dye is not other.dye:
-        return _correlation(Level.FILM)
-    # Two findings of one cloth are of different lots: of each lot only the latest counts.
-    return _correlation(Level.CLOTH if one.garment == other.garment else Level.DYE_CLASS)
+def _between(lots: list[ClothFinding], directions: list[Values]) -> Values:
+    """Prior covariance of what all lots were seen along, shape (n, n): that of the parts that two lots share."""
+    along = np.concatenate(directions, axis=1)
+    owner = np.repeat(np.arange(len(lots)), [one.shape[1] for one in directions])
+    cloths = [(one.dye, one.garment) for one in lots]
+    cloth = np.array([cloths.index(one) for one in cloths])[owner]
+    dyes = [one.dye for one in lots]
+    dye = np.array([dyes.index(one) for one in dyes])[owner]
+    # The nearest level that two lots share; two findings of one cloth are of different lots.
+    nearest = np.where(dye[:, None] == dye, 2, 3)
+    nearest = np.where(cloth[:, None] == cloth, 1, nearest)
+    found = np.zeros(nearest.shape)
+    for level, name in ((1, Level.CLOTH), (2, Level.DYE_CLASS), (3, Level.FILM)):
+        found += np.where(nearest == level, along.T @ (_correlation(name)[:, None] * along), 0.0)
+    return np.where(owner[:, None] == owner, along.T @ along, found)
 
 
 @lru_cache(maxsize=8)
