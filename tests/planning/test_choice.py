@@ -1,5 +1,6 @@
 """Choosing among tried candidates, and saying why and why not."""
 
+import re
 from dataclasses import replace
 from functools import cache
 
@@ -12,7 +13,7 @@ from laydown.domain.ink import Cure
 from laydown.domain.order import Requirements
 from laydown.domain.rule import Condition, Effect, Rule
 from laydown.planning.agreement import agree, white_of
-from laydown.planning.choice import CLOSEST, REMEDIES, alternatives, choose, rejected, shortfalls
+from laydown.planning.choice import CLOSEST, KEPT, REMEDIES, alternatives, choose, rejected, shortfalls
 from laydown.planning.job import STAGES
 from laydown.planning.print_plan import plan_print, press_warnings
 from laydown.planning.why import headline, why
@@ -37,6 +38,7 @@ from small_shop import (
 LOW_CURE_NYLON = nylon_white(cure=Cure(temperature=celsius(138), hold=q(3.0)))
 CHEAP, DEAR = white("Cheap White", price=8.0), white("Dear White", price=80.0)
 TWO_WHITES = shop(inks=(DEAR, CHEAP))
+MANY_STACKS = shop(inks=(poly_white(name="First White", price=9.0), poly_white(name="Second White", price=12.0)))
 
 
 def prefer(name, weight, **changes):
@@ -83,10 +85,34 @@ def test_every_candidate_is_accounted_for():
     choice = chosen()
     plan = plan_print(choice)
 
-    assert plan.considered == len(choice.passing) + len(choice.failing)
+    assert plan.considered == len(choice.passing) + len(choice.failing) + len(choice.set_aside)
     assert 1 + len(plan.alternatives) + len(choice.failing) == plan.considered
     assert len(plan.rejected) == plan.considered - 1
     assert len({r.stack for r in plan.rejected} | {plan.stack.label}) == plan.considered
+
+
+def test_stacks_are_set_aside_only_when_they_could_not_have_come_first(monkeypatch):
+    asked = job(polyester(), requirements=replace(LENIENT, bleed_grade=2.0), in_shop=MANY_STACKS)
+    everything = choose(asked)
+    monkeypatch.setattr("laydown.planning.choice.MANY", 0)
+    quick = choose(asked)
+
+    def cheapest_by_inks(choice):
+        return {names: a.stack.label for a in reversed(choice.passing) for names in [a.stack.ink_names]}
+
+    assert quick.considered == everything.considered
+    assert not everything.set_aside
+    assert len(quick.set_aside) >= 3
+    assert [a.stack.label for a in quick.passing[:KEPT]] == [a.stack.label for a in everything.passing[:KEPT]]
+    assert cheapest_by_inks(quick) == cheapest_by_inks(everything)
+    real = {a.stack.label: a for a in (*everything.passing, *everything.failing)}
+    for a in quick.set_aside:
+        least = float(re.search(r"at least ([\d.]+) USD", a.reason)[1])
+        assert real[a.stack.label].expected_cost >= least - 0.005
+        assert real[a.stack.label].rank_cost >= quick.passing[KEPT - 1].rank_cost
+    assert "more were too dear for a forecast of their bleed" in " ".join(why(quick))
+    aside = [r for r in rejected(quick) if "was not forecast" in r.reason]
+    assert len(aside) == len(quick.set_aside)
 
 
 def test_every_loser_has_its_reason():

@@ -117,6 +117,11 @@ class Stack:
         return tuple(seen.values())
 
     @property
+    def ink_names(self) -> frozenset[str]:
+        """Names of every ink and additive used."""
+        return frozenset(ink.name for ink in self.inks)
+
+    @property
     def flashes(self) -> int:
         """How often the print is flashed."""
         return sum(p.flash_after for p in self.passes)

@@ -95,37 +95,66 @@ def area_reflectance(
     """
     from laydown.physics.layer_stack import dyed_film_reflectance
 
-    inks = [ink for i in area.rows if (ink := film.passes[i].ink) is not None]
-    spectra = [ink_spectra(ink) for ink in inks]
-    if cell_thickness is None or cell_layer is None:
-        cell_thickness = film.dry[list(area.rows)].T
-        cell_layer = np.arange(len(area.rows))
-    if dye is None or dye_absorption is None:
-        dye = np.zeros((samples.size, 1, cell_thickness.shape[1]))
-        dye_absorption = np.zeros((samples.size, 36))
+    inks = tuple(ink for i in area.rows if (ink := film.passes[i].ink) is not None)
     scale = np.column_stack(
         [
-            samples.of(s.scattering_spread, "white scattering" if ink.kind is InkKind.WHITE else "colour scattering")
-            for s, ink in zip(spectra, inks, strict=True)
+            samples.of(
+                ink_spectra(ink).scattering_spread,
+                "white scattering" if ink.kind is InkKind.WHITE else "colour scattering",
+            )
+            for ink in inks
         ]
     )
-    factors, weights = _thickness_nodes((LEVELLING * film.variation).tobytes())
+    below = internal(cloth.reflectance()) if substrate is None else substrate
+    variation = (LEVELLING * film.variation).tobytes()
+    if cell_thickness is None or cell_layer is None or dye is None or dye_absorption is None:
+        thickness = np.ascontiguousarray(film.dry[list(area.rows)].T)
+        return _clean(inks, thickness.tobytes(), scale.tobytes(), variation, below.tobytes())
+    factors, weights = _thickness_nodes(variation)
     k1, k2 = surface()
     return dyed_film_reflectance(
         cell_thickness=cell_thickness,
         cell_layer=cell_layer,
         dye=dye,
-        absorption=np.array([s.absorption for s in spectra]),
-        scattering=np.array([s.scattering for s in spectra]),
+        absorption=np.array([ink_spectra(ink).absorption for ink in inks]),
+        scattering=np.array([ink_spectra(ink).scattering for ink in inks]),
         absorption_scale=scale,
         scattering_scale=scale,
         dye_absorption=dye_absorption,
-        substrate=internal(cloth.reflectance()) if substrate is None else substrate,
+        substrate=below,
         thickness_factor=factors,
         node_weight=weights,
         k1=k1,
         k2=k2,
     )
+
+
+@lru_cache(maxsize=256)
+def _clean(inks: tuple[Ink, ...], thickness: bytes, scale: bytes, variation: bytes, substrate: bytes) -> Values:
+    """Reflectance without dye, shape (size, 1, 36): stacks that differ elsewhere share it."""
+    from laydown.physics.layer_stack import dyed_film_reflectance
+
+    layers = np.frombuffer(thickness).reshape(-1, len(inks))
+    scales = np.frombuffer(scale).reshape(-1, len(inks))
+    factors, weights = _thickness_nodes(variation)
+    k1, k2 = surface()
+    found = dyed_film_reflectance(
+        cell_thickness=layers,
+        cell_layer=np.arange(len(inks)),
+        dye=np.zeros((len(layers), 1, len(inks))),
+        absorption=np.array([ink_spectra(ink).absorption for ink in inks]),
+        scattering=np.array([ink_spectra(ink).scattering for ink in inks]),
+        absorption_scale=scales,
+        scattering_scale=scales,
+        dye_absorption=np.zeros((len(layers), 36)),
+        substrate=np.frombuffer(substrate),
+        thickness_factor=factors,
+        node_weight=weights,
+        k1=k1,
+        k2=k2,
+    )
+    found.setflags(write=False)
+    return found
 
 
 @lru_cache(maxsize=16)

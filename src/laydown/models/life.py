@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -154,25 +155,40 @@ def _after(times: Values, exit_: Values, cloth: Cloth, care: Care, climate: Clim
 
 def _cooling(times: Values, exit_: Values, cloth: Cloth, care: Care, room: float, samples: SampleSet) -> Values:
     """Rise above the surroundings left from the dryer, shape (size, times) [K]."""
-    from laydown.physics.slab import pile_centre_temperature
-
     table = read_table("heating")
     loss = table["still air"]["convection"].value + SURFACE_RADIATION
     capacity = cloth_mass(cloth, samples) * cloth.specific_heat.value
     if care.stack_hot:
         pile = table["pile"]
-        # Two open faces: a box loses heat through its sides as well, which one open face alone would leave out.
-        rise: Values = pile_centre_temperature(
-            times[None, :],
-            height=care.pile_height,
-            conductivity=samples.of(pile["pile_conductivity"], "pile conductivity")[:, None],
-            heat_capacity=samples.of(pile["pile_density"], "pile density")[:, None] * cloth.specific_heat.value,
-            heat_transfer_coefficient=loss,
-            start=exit_[:, None],
-            surroundings=room,
-            open_faces=2,
+        density = samples.of(pile["pile_density"], "pile density")
+        left = _pile_left(
+            times.tobytes(),
+            care.pile_height,
+            samples.of(pile["pile_conductivity"], "pile conductivity").tobytes(),
+            (density * cloth.specific_heat.value).tobytes(),
+            loss,
         )
-        return rise - room
+        return np.asarray((exit_[:, None] - room) * left)
     # Laid out to cool, both faces in the air: a lumped body.
     rate = 2 * loss / capacity[:, None]
     return np.asarray((exit_[:, None] - room) * np.exp(-rate * times[None, :]) + COOLED_RISE * np.exp(-times / HOUR))
+
+
+@lru_cache(maxsize=8)
+def _pile_left(times: bytes, height: float, conductivity: bytes, heat_capacity: bytes, loss: float) -> Values:
+    """Share of a pile's warmth left in its middle, shape (size, times); all stacks of an order have it alike."""
+    from laydown.physics.slab import pile_centre_temperature
+
+    # Two open faces: a box loses heat through its sides as well, which one open face alone would leave out.
+    left = pile_centre_temperature(
+        np.frombuffer(times)[None, :],
+        height=height,
+        conductivity=np.frombuffer(conductivity)[:, None],
+        heat_capacity=np.frombuffer(heat_capacity)[:, None],
+        heat_transfer_coefficient=loss,
+        start=1.0,
+        surroundings=0.0,
+        open_faces=2,
+    )
+    left.setflags(write=False)
+    return left

@@ -93,7 +93,7 @@ def plane_wall_temperature(fourier: ArrayLike, biot: ArrayLike, position: ArrayL
         raise InvalidInput("Fourier number must not be negative, position from 0 to 1", where="plane_wall")
     # The roots are the dear part: one search for each Biot number, not one for each time.
     own = np.asarray(biot, dtype=np.float64)
-    zeta = np.broadcast_to(plane_wall_roots(own), (*np.broadcast_shapes(own.shape, bi.shape), SERIES_TERMS))
+    zeta = plane_wall_roots(own)
     late = np.maximum(fo, SHORT_TIME)[..., None]
     terms = plane_wall_coefficients(zeta) * np.exp(-(zeta**2) * late) * np.cos(zeta * x[..., None])
     early = np.minimum(fo, SHORT_TIME)

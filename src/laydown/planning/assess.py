@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,10 +11,12 @@ from laydown.domain.forecast import (
     AdhesionForecast,
     BleedForecast,
     CureForecast,
+    FlashForecast,
     Forecast,
     HandForecast,
     OpacityForecast,
     StretchForecast,
+    TemperatureHistory,
 )
 from laydown.domain.plan import Cost
 from laydown.domain.stack import Stack
@@ -29,7 +31,7 @@ from laydown.models.ghosting import judge_ghosting
 from laydown.models.hand_and_stretch import judge_hand, judge_stretch, lowest_toughness
 from laydown.models.heat import HeatRun
 from laydown.models.ink_optics import ink_spectra
-from laydown.models.life import thermal_life
+from laydown.models.life import Life, thermal_life
 from laydown.models.registry import out_of_range
 from laydown.models.sampling import percentiles
 from laydown.planning import reasons
@@ -56,16 +58,27 @@ def assess(job: Job, stack: Stack, *, whole: bool = False) -> Assessment:
         Go on after a missed requirement, so that the forecast is complete; a rule, or a stack that no press, flash or
         dryer can make, ends the trial all the same.
     """
+    begun = begin(job, stack, whole=whole)
+    return begun.finish() if isinstance(begun, Begun) else begun
+
+
+def begin(job: Job, stack: Stack, *, whole: bool = False) -> Assessment | Begun:
+    """Try one candidate as far as its bleed, the dear part; the parameters are those of `assess`.
+
+    Returns
+    -------
+    Assessment or Begun
+        An assessment when it was struck out before.
+    """
     verdict = judge(
         job.shop.rules,
         Setting(shop=job.shop, order=job.order, print_=job.print_, cloth=job.cloth, stack=stack),
     )
     trial = _Trial(job=job, stack=stack, verdict=verdict, whole=whole)
     try:
-        forecast, cost, outcome = _go_through(trial)
+        return _go_as_far_as_bleed(trial)
     except _StruckOut:
         return trial.result()
-    return trial.result(forecast=forecast, cost=cost, outcome=outcome)
 
 
 class _StruckOut(Exception):  # a signal within this file, never an error
@@ -114,6 +127,16 @@ class _Trial:
         """Note a requirement that is met in all samples or in none."""
         self.require(stage, np.full(self.job.samples.size, 0.0 if met else 1.0), reason)
 
+    @property
+    def fail_risk(self) -> float:
+        """Chance to miss any requirement tried so far."""
+        return float(np.max([np.zeros(self.job.samples.size), *self.failures.values()], axis=0).mean())
+
+    @property
+    def stake(self) -> float:
+        """What a failure costs beyond the reprint of this print."""
+        return self.job.shop.costs.reprint_factor * self.job.at_stake
+
     def result(
         self, *, forecast: Forecast | None = None, cost: Cost | None = None, outcome: Values | None = None
     ) -> Assessment:
@@ -132,7 +155,7 @@ class _Trial:
             outcome=outcome,
             cost=cost,
             softness=self.job.shop.costs.softness,
-            stake=self.job.shop.costs.reprint_factor * self.job.at_stake,
+            stake=self.stake,
         )
 
 
@@ -148,7 +171,67 @@ class _Made:
     opacity_difference: Values
 
 
-def _go_through(trial: _Trial) -> tuple[Forecast, Cost, Values]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Begun:
+    """A candidate that met everything but bleed, which is still to be forecast.
+
+    Attributes
+    ----------
+    least_cost, least_rank : float
+        What its expected cost and its rank are at least: what bleed will add can only be more.
+    """
+
+    trial: _Trial
+    made: _Made
+    setup: Setup
+    life: Life | None
+    flashes: tuple[FlashForecast, ...]
+    heat: TemperatureHistory
+    cure: CureForecast
+    range_notes: tuple[tuple[str, ...], tuple[str, ...]]
+    least_cost: float
+    least_rank: float
+
+    @property
+    def stack(self) -> Stack:
+        """The candidate."""
+        return self.trial.stack
+
+    def set_aside(self, reason: str) -> Assessment:
+        """Leave it without a forecast of its bleed, as it is too dear whatever that would be."""
+        self.trial.stage, self.trial.reason, self.trial.risk = "cost", reason, 0.0
+        return self.trial.result()
+
+    def finish(self) -> Assessment:
+        """Forecast its bleed, and put everything together."""
+        trial, made = self.trial, self.made
+        bleed, outcome = _bleed(trial, made, self.life)
+        forecast = Forecast(
+            passes=describe_passes(made.film),
+            film=percentiles(made.film.total()),
+            film_variation=float(np.median(made.film.variation)),
+            opacity=made.opacity,
+            flashes=self.flashes,
+            heat=self.heat,
+            cure=self.cure,
+            bleed=bleed,
+            stretch=made.stretch,
+            adhesion=made.adhesion,
+            hand=made.hand,
+            ghosting=judge_ghosting(
+                trial.stack,
+                trial.job.cloth,
+                humidity=trial.job.shop.climate.humidity.value,
+                stacked_hot=trial.job.order.care.stack_hot,
+            ),
+            drivers=drivers(trial.job.samples, outcome),
+            fail_risk=trial.fail_risk,
+            out_of_range=self.range_notes[bleed.applies],
+        )
+        return trial.result(forecast=forecast, cost=_cost(trial, self.setup), outcome=outcome)
+
+
+def _go_as_far_as_bleed(trial: _Trial) -> Begun:
     job, stack = trial.job, trial.stack
     placements = _printable(trial)
     made = _lay_down(trial)
@@ -161,50 +244,48 @@ def _go_through(trial: _Trial) -> tuple[Forecast, Cost, Values]:
     run = job.dryers.run(setup.dryer_choice, made.film.total())
     flash_runs, flashes, flashed = flash_forecasts(job, stack, made.film, setup)
     cure = _cure(trial, setup, run, flashed)
-    bleed, outcome = _bleed(trial, made, flash_runs, run)
-    failed = np.max([np.zeros(job.samples.size), *trial.failures.values()], axis=0)
-    fail_risk = float(failed.mean())
-    forecast = Forecast(
-        passes=describe_passes(made.film),
-        film=percentiles(made.film.total()),
-        film_variation=float(np.median(made.film.variation)),
-        opacity=made.opacity,
+    asked = Asked(
+        cloth=job.cloth,
+        film=made.film,
+        dryer=run,
+        bare=job.dryers.bare(setup.dryer_choice),
+        flashes=flash_runs,
+        bleeds=False,
+    )
+    moves = job.cloth.migrating_share > 0
+    life = (
+        thermal_life(flash_runs, run, job.cloth, job.order.care, job.shop.climate, job.samples, passages=job.passages)
+        if moves
+        else None
+    )
+    least = _cost(trial, setup).order + trial.stake * trial.fail_risk
+    heavy = job.shop.costs.softness * made.hand.film_areal_mass.p50
+    return Begun(
+        trial=trial,
+        made=made,
+        setup=setup,
+        life=life,
         flashes=flashes,
         heat=median_history(flash_runs, run),
         cure=cure,
-        bleed=bleed,
-        stretch=made.stretch,
-        adhesion=made.adhesion,
-        hand=made.hand,
-        ghosting=judge_ghosting(
-            stack,
-            job.cloth,
-            humidity=job.shop.climate.humidity.value,
-            stacked_hot=job.order.care.stack_hot,
-        ),
-        drivers=drivers(job.samples, outcome),
-        fail_risk=fail_risk,
-        out_of_range=out_of_range(
-            Asked(
-                cloth=job.cloth,
-                film=made.film,
-                dryer=run,
-                bare=job.dryers.bare(setup.dryer_choice),
-                flashes=flash_runs,
-                bleeds=bleed.applies,
-            )
-        ),
+        range_notes=(out_of_range(asked), out_of_range(replace(asked, bleeds=moves))),
+        least_cost=least,
+        least_rank=least + (heavy - trial.verdict.preference) * setup.base_cost.order,
     )
-    cost = print_cost(
+
+
+def _cost(trial: _Trial, setup: Setup) -> Cost:
+    """Cost of the print with the risk that is known so far."""
+    job = trial.job
+    return print_cost(
         job.order,
         setup.production,
         setup.placement,
         setup.press,
         job.shop.costs,
-        fail_risk=fail_risk,
+        fail_risk=trial.fail_risk,
         buys_blanks=job.first_print,
     )
-    return forecast, cost, outcome
 
 
 def _printable(trial: _Trial) -> list[Placement]:
@@ -254,15 +335,14 @@ def _cure(trial: _Trial, setup: Setup, run: HeatRun, flashed: tuple[Values, ...]
     return cure
 
 
-def _bleed(trial: _Trial, made: _Made, flashes: tuple[HeatRun, ...], run: HeatRun) -> tuple[BleedForecast, Values]:
+def _bleed(trial: _Trial, made: _Made, life: Life | None) -> tuple[BleedForecast, Values]:
     """Bleed of the most sensitive area, and the outcome whose spread is explained."""
     job, wanted, cloth = trial.job, trial.job.order.requirements, trial.job.cloth
     area = _most_sensitive(trial.stack, job.condition)
-    if cloth.migrating_share <= 0:
+    if life is None:
         note = f"no dye in {cloth.garment.content} that migrates at the dryer (dye: {cloth.garment.dye.value})"
         bleed = no_bleed(area, made.film, cloth, job.samples, wanted, note, condition=job.condition)
         return bleed, made.opacity_difference
-    life = thermal_life(flashes, run, cloth, job.order.care, job.shop.climate, job.samples, passages=job.passages)
     bleed, stained, outcome = judge_bleed(area, made.film, cloth, life, job.samples, wanted, condition=job.condition)
     trial.require("bleed", stained, reasons.bleed(bleed, wanted.risk), last=True)
     return bleed, outcome if bleed.applies else made.opacity_difference

@@ -8,11 +8,21 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from laydown.domain.plan import Alternative, Rejected, Shortfall
+from laydown.domain.stack import Stack
 from laydown.planning import reasons
-from laydown.planning.assess import assess
+from laydown.planning.assess import Begun, assess, begin
 from laydown.planning.candidates import candidate_stacks
 from laydown.planning.job import Assessment, Job
 from laydown.units import to_gsm
+
+KEPT = 3
+"""So many of the cheapest stacks that pass are found for certain: the choice and what comes next."""
+
+MANY = 24
+"""Up to so many stacks bleed is forecast for all of them; of more the dear ones may be set aside."""
+
+BEFORE_BLEED = 0.4
+"""Share of the progress that is told before the first bleed is forecast; a guess that only a bar shows."""
 
 CLOSEST = 3
 """When nothing passes, so many of the closest candidates are computed to the end."""
@@ -28,7 +38,9 @@ class Choice:
     passing : tuple of Assessment
         Everything that meets all requirements, cheapest first.
     failing : tuple of Assessment
-        The rest, the closest first.
+        What misses a requirement, the closest first.
+    set_aside : tuple of Assessment
+        What is too dear whatever its bleed would be, which was therefore not forecast; the cheapest first.
     agreed : str
         White of the order's other prints, when this print takes it for their sake (see `laydown.planning.agreement`).
     """
@@ -37,7 +49,13 @@ class Choice:
     best: Assessment | None
     passing: tuple[Assessment, ...]
     failing: tuple[Assessment, ...]
+    set_aside: tuple[Assessment, ...] = ()
     agreed: str = ""
+
+    @property
+    def considered(self) -> int:
+        """How many stacks were tried."""
+        return len(self.passing) + len(self.failing) + len(self.set_aside)
 
     @property
     def computed(self) -> tuple[Assessment, ...]:
@@ -58,15 +76,12 @@ def choose(job: Job, *, progress: Callable[[float], None] | None = None) -> Choi
         Told before each candidate what share of them was tried; what it raises ends the work.
     """
     stacks = candidate_stacks(job.shop, job.print_, job.wanted)
-    tried: list[Assessment] = []
-    for number, stack in enumerate(stacks):
-        if progress is not None:
-            progress(number / len(stacks))
-        tried.append(assess(job, stack))
+    tried, aside = _try_all(job, stacks, progress)
     measured = job.print_.art is not None and job.print_.art.request.finest_detail is None
     if measured and not any(a.passes for a in tried):
         job = replace(job, holds_detail=False)
-        tried = [assess(job, a.stack) if a.stage == "detail" else a for a in tried]
+        again, aside = _try_all(job, tuple(a.stack for a in tried if a.stage == "detail"), progress)
+        tried = [*(a for a in tried if a.stage != "detail"), *again]
     passing = sorted((a for a in tried if a.passes), key=lambda a: (a.rank_cost, a.stack.label))
     failing = sorted((a for a in tried if not a.passes), key=lambda a: (-a.depth, a.risk, a.stack.label))
     if not passing:
@@ -77,7 +92,46 @@ def choose(job: Job, *, progress: Callable[[float], None] | None = None) -> Choi
         best=passing[0] if passing else None,
         passing=tuple(passing),
         failing=tuple(failing),
+        set_aside=tuple(aside),
     )
+
+
+def _try_all(
+    job: Job, stacks: tuple[Stack, ...], progress: Callable[[float], None] | None
+) -> tuple[list[Assessment], list[Assessment]]:
+    """Try stacks, the cheapest first where bleed has to be forecast; and those that were set aside.
+
+    After the first `MANY`, a stack is set aside when a stack of the same inks passes, and `KEPT` stacks do, at no more than what it would cost
+    if its bleed never failed. So the cheapest stacks, and the cheapest of every set of inks, are never among them.
+    """
+    tried: list[Assessment] = []
+    waiting: list[Begun] = []
+    for number, stack in enumerate(stacks):
+        if progress is not None:
+            progress(BEFORE_BLEED * number / len(stacks))
+        begun = begin(job, stack)
+        if isinstance(begun, Begun):
+            waiting.append(begun)
+        else:
+            tried.append(begun)
+    aside: list[Assessment] = []
+    passed: list[Assessment] = []
+    waiting.sort(key=lambda begun: (begun.least_rank, begun.stack.label))
+    for number, begun in enumerate(waiting):
+        if progress is not None:
+            progress(BEFORE_BLEED + (1 - BEFORE_BLEED) * number / len(waiting))
+        cheaper = [a for a in passed if a.rank_cost <= begun.least_rank and a.expected_cost <= begun.least_cost]
+        alike = next((a for a in cheaper if a.stack.ink_names == begun.stack.ink_names), None)
+        if number >= MANY and begun.life is not None and alike is not None and len(cheaper) >= KEPT:
+            aside.append(
+                begun.set_aside(reasons.too_dear(begun.least_cost, alike.expected_cost, job.shop.costs.currency))
+            )
+            continue
+        found = begun.finish()
+        tried.append(found)
+        if found.passes:
+            passed.append(found)
+    return tried, aside
 
 
 def alternatives(choice: Choice) -> tuple[Alternative, ...]:
@@ -136,7 +190,8 @@ def rejected(choice: Choice) -> tuple[Rejected, ...]:
         )
         for a in choice.failing
     ]
-    return (*would_do, *lost)
+    aside = [Rejected(stack=a.stack.label, stage=a.stage, reason=a.reason) for a in choice.set_aside]
+    return (*would_do, *aside, *lost)
 
 
 REMEDIES = {

@@ -26,7 +26,7 @@ def plan_print(choice: Choice) -> PrintPlan:
         alternatives=alternatives(choice),
         rejected=rejected(choice),
         shortfalls=shortfalls(choice),
-        considered=len(choice.passing) + len(choice.failing),
+        considered=choice.considered,
     )
 
 

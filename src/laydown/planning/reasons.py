@@ -92,3 +92,11 @@ def flash(after: str, longest: float) -> str:
 def dearer(cost: float, best: float, currency: str) -> str:
     """Say that it would do as well, for more money."""
     return f"would do, but is expected to cost {cost - best:.2f} {currency} more for the order"
+
+
+def too_dear(least: float, best: float, currency: str) -> str:
+    """Say that it was not forecast, as others do for less."""
+    return (
+        f"would cost at least {least:.2f} {currency} if it never failed, {least - best:.2f} more than a stack of "
+        "the same inks that passes; its bleed was not forecast"
+    )

@@ -37,13 +37,14 @@ def why(choice: Choice) -> tuple[str, ...]:
     cheaper = _cheaper_loser(choice, best)
     if cheaper is not None:
         said.append(f"the cheaper {cheaper.stack.label} was left: {cheaper.reason}")
-    passing, weighed = len(choice.passing), len(choice.passing) + len(choice.failing)
+    passing, aside = len(choice.passing), len(choice.set_aside)
     best_of = (
         f"best of {passing:,} stacks that meet every requirement, by expected cost and softness,"
         if passing > 1
         else "the only stack that meets every requirement"
     )
-    said.append(f"{best_of} out of {weighed:,} that the shelves allow")
+    dearer = f"; {aside:,} more were too dear for a forecast of their bleed" if aside else ""
+    said.append(f"{best_of} out of {choice.considered:,} that the shelves allow{dearer}")
     return tuple(dict.fromkeys(said))
 
 
