@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import Annotated, Any
 
 from pydantic import AwareDatetime, Field
@@ -11,6 +12,10 @@ from laydown.documents.entry import Entry
 from laydown.documents.sentences import told_at, validated
 from laydown.domain.finding import ClothFinding, Level
 from laydown.domain.garment import Dye
+from laydown.errors import InvalidInput
+
+FINDINGS_FILE = "swatches.json"
+"""File of a shop's folder that holds its lab, and with it what its tests say of its cloths; it may be missing."""
 
 
 class FindingEntry(Entry):
@@ -79,3 +84,25 @@ def finding_from(document: Any, *, where: str) -> ClothFinding:
 def finding_text(finding: ClothFinding) -> str:
     """JSON text of a finding; the same finding always gives the same text."""
     return json.dumps(finding_document(finding), sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def read_findings(path: Path) -> tuple[ClothFinding, ...]:
+    """Newest finding about each thing in the lab's file of a shop's folder; none when there is no such file.
+
+    Raises
+    ------
+    InvalidInput
+        When the file cannot be used.
+    """
+    if not path.exists():
+        return ()
+    where = str(path)
+    try:
+        rows = json.loads(path.read_text(encoding="utf-8"))["findings"]
+        found = [finding_from(one["finding"], where=where) for one in rows]
+    except InvalidInput:
+        raise
+    except (OSError, ValueError, TypeError, KeyError, RecursionError) as error:
+        raise InvalidInput(f"this describes no lab ({error})", where=where) from None
+    newest = {(one.level, one.garment, one.lot, one.dye): one for one in found}
+    return tuple(newest.values())

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from laydown.documents.csv_file import csv_text, read_csv
 from laydown.documents.dryer_file import DryerEntry, dryer_from, dryer_table
 from laydown.documents.entry import Entry
+from laydown.documents.finding_document import FINDINGS_FILE, read_findings
 from laydown.documents.garment_file import GarmentEntry, garment_from, garment_table
 from laydown.documents.ink_file import InkEntry, ink_from, ink_table
 from laydown.documents.likeness import with_likeness
@@ -36,8 +37,8 @@ SHELF_FILES = (
     ("dryers.toml", "dryers and their zones"),
     ("rules.toml", "trade rules"),
 )
-"""Every file that a shop's folder must have, and what it is for. ``meshes.csv`` may be there as well, and a folder
-``protocols`` with a file a test."""
+"""Every file that a shop's folder must have, and what it is for. ``meshes.csv`` may be there as well, a folder
+``protocols`` with a file a test, and ``swatches.json`` with the lab."""
 
 E = TypeVar("E", bound=Entry)
 R = TypeVar("R")
@@ -68,6 +69,7 @@ def read_shop(folder: Path) -> Shop:
     dryers = _shelf(folder, "dryers.toml", "dryer", DryerEntry, dryer_from)
     rules = _shelf(folder, "rules.toml", "rule", RuleEntry, rule_from)
     protocols = read_protocols(folder / FOLDER)
+    findings = read_findings(folder / FINDINGS_FILE)
     costs = costs_from(entry.costs, where=str(own))
     climate = climate_from(entry.climate, where=str(own))
     practice = practice_from(entry.practice, where=str(own))
@@ -81,6 +83,7 @@ def read_shop(folder: Path) -> Shop:
             dryers=dryers,
             rules=rules,
             protocols=protocols,
+            findings=findings,
             costs=costs,
             climate=climate,
             practice=practice,

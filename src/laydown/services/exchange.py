@@ -38,12 +38,12 @@ __all__ = [
     "take_out",
 ]
 
-MOST_FILES = 200
-LARGEST_UNPACKED = 50_000_000
-ENDINGS = (".toml", ".csv")
+MOST_FILES = 2000
+LARGEST_UNPACKED = 200_000_000
+ENDINGS = (".toml", ".csv", ".json", ".bin")
 """What a shop's folder consists of; other files of an archive are left aside."""
 
-FOLDERS = ("protocols",)
+FOLDERS = ("protocols", "lab")
 """Folders within a shop's folder."""
 
 
@@ -56,7 +56,7 @@ def take_out(store: Store) -> bytes:
         When no shop was started yet.
     """
     with store.read() as tx:
-        texts = shop_exchange.export_texts(tx)
+        texts = shop_exchange.export_files(tx)
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         for name in sorted(texts):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import hashlib
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -69,9 +70,14 @@ class Measure:
 
 
 def add(
-    tx: Transaction, found: ClothFinding, *, rests_on: Iterable[int], report: Mapping[str, Any] | None = None
+    tx: Transaction,
+    found: ClothFinding,
+    *,
+    rests_on: Iterable[int],
+    report: Mapping[str, Any] | None = None,
+    made_by: str = "",
 ) -> FindingHead:
-    """Keep a finding; the ones before it stay."""
+    """Keep a finding; the ones before it stay. ``made_by`` is who made it elsewhere; empty: whoever acts."""
     kept = files.put(tx, finding_text(found).encode(), pack=True)
     told = files.put(tx, json_text(report).encode(), pack=True).sha256 if report is not None else None
     about = {
@@ -89,7 +95,7 @@ def add(
             report_sha256=told,
             rests_on=json_text(numbers),
             fitted_at=found.fitted_at,
-            made_by=tx.who,
+            made_by=made_by or tx.who,
         )
     )
     given = made.inserted_primary_key
@@ -110,6 +116,16 @@ def get(tx: Transaction, number: int) -> FindingHead:
     if row is None:
         raise NotFound("finding", str(number), ())
     return _head(row)
+
+
+def every(tx: Transaction) -> tuple[FindingHead, ...]:
+    """Every finding, the first one first."""
+    return tuple(_head(row) for row in tx.run(select(findings).order_by(findings.c.id)))
+
+
+def sha256_of(found: ClothFinding) -> str:
+    """SHA-256 under which a finding is kept."""
+    return hashlib.sha256(finding_text(found).encode()).hexdigest()
 
 
 def newest(tx: Transaction) -> tuple[FindingHead, ...]:
@@ -148,7 +164,14 @@ def of_shop(tx: Transaction) -> tuple[ClothFinding, ...]:
 
 
 def add_measure(
-    tx: Transaction, kind: str, subject: str, document: Mapping[str, Any], *, rests_on: Iterable[int]
+    tx: Transaction,
+    kind: str,
+    subject: str,
+    document: Mapping[str, Any],
+    *,
+    rests_on: Iterable[int],
+    fitted_at: dt.datetime | None = None,
+    made_by: str = "",
 ) -> Measure:
     """Keep what was measured of a screen or an ink; what was found before stays.
 
@@ -162,12 +185,21 @@ def add_measure(
     numbers = sorted(set(rests_on))
     row = {"kind": kind, "subject": storable("the subject", subject, most=80), "document": json_text(dict(document))}
     tx.log("add", "measure", f"{kind} {subject}".strip(), after=row | {"of": numbers})
-    made = tx.run(measures.insert().values(**row, rests_on=json_text(numbers), fitted_at=tx.now, made_by=tx.who))
+    made = tx.run(
+        measures.insert().values(
+            **row, rests_on=json_text(numbers), fitted_at=fitted_at or tx.now, made_by=made_by or tx.who
+        )
+    )
     given = made.inserted_primary_key
     if given is None:  # pragma: no cover - both databases return it
         raise RuntimeError("the measure got no number")
     stored = tx.run(select(measures).where(measures.c.id == int(given[0]))).one()
     return _measure(stored)
+
+
+def every_measure(tx: Transaction) -> tuple[Measure, ...]:
+    """Every measure, the first one first."""
+    return tuple(_measure(row) for row in tx.run(select(measures).order_by(measures.c.id)))
 
 
 def newest_measures(tx: Transaction, kind: str | None = None) -> tuple[Measure, ...]:

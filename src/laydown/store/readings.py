@@ -76,11 +76,11 @@ def add(tx: Transaction, reading: Reading, *, key: str, file_sha256: str | None 
     """
     if len(storable("the key", key, most=80)) < swatches.LEAST_KEY:
         raise InvalidInput("the key has too few characters; at least 8 are needed, for example a UUID", where="key")
-    row = _columns(reading, file_sha256)
+    row = columns_of(reading, file_sha256)
     present = find(tx, key)
     if present is not None:
         # Sent again, it may say a later moment or another hand; what was read is the same.
-        told = _columns(present.reading, present.file_sha256)
+        told = columns_of(present.reading, present.file_sha256)
         if any(told[name] != value for name, value in row.items() if name not in {"taken_at", "operator"}):
             raise Conflict("another reading has this key", kind="reading", name=key, present=present)
         return present, False
@@ -138,6 +138,11 @@ def is_photo(tx: Transaction, sha256: str) -> bool:
     return tx.run(asked.limit(1)).first() is not None
 
 
+def document_of(reading: Reading) -> dict[str, Any]:
+    """JSON of a reading's value (`laydown.documents.reading_value.ValueEntry`)."""
+    return value_document(reading.value, reading.reads)
+
+
 def newest_number(tx: Transaction, numbers: Iterable[int]) -> int:
     """Highest number of a reading of some swatches; 0 when there is none."""
     found = tx.run(select(func.max(readings.c.id)).where(readings.c.swatch_id.in_(tuple(numbers)))).scalar()
@@ -166,7 +171,8 @@ def _check_correction(tx: Transaction, reading: Reading) -> None:
         )
 
 
-def _columns(reading: Reading, file_sha256: str | None) -> dict[str, Any]:
+def columns_of(reading: Reading, file_sha256: str | None) -> dict[str, Any]:
+    """Columns of a reading's row that are its own."""
     text = json_text(value_document(reading.value, reading.reads))
     if len(text) > LARGEST:
         raise InvalidInput(f"the reading is longer than {LARGEST} characters, the most that is kept", where="value")

@@ -23,6 +23,7 @@ from laydown.domain.screen import Mesh
 from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput, NotFound
 from laydown.store import findings, shelves
+from laydown.store.lab_exchange import LAB_FILE, export_lab, import_lab
 from laydown.store.schema import shelf_items
 from laydown.store.shelf_documents import document_of, numbered, own_meshes, record_of, setting_documents, used_meshes
 from laydown.store.transaction import Transaction, json_text
@@ -106,6 +107,7 @@ def import_folder(tx: Transaction, folder: Path) -> Shop:
     shop = read_shop(folder)
     meshes = read_own_meshes(folder / "meshes.csv")
     save_shop(tx, shop, meshes=meshes.values(), notes=_read_notes(folder / NOTES_FILE))
+    import_lab(tx, folder)
     return shop
 
 
@@ -134,6 +136,11 @@ def export_texts(tx: Transaction) -> dict[str, str]:
     return texts | ({NOTES_FILE: toml_text(notes)} if notes else {})
 
 
+def export_files(tx: Transaction) -> dict[str, str | bytes]:
+    """Every file of the shop's folder, by name: those of `export_texts`, and the lab's."""
+    return export_texts(tx) | export_lab(tx)
+
+
 def export_folder(tx: Transaction, folder: Path) -> None:
     """Write the shop's folder, all of its files or none.
 
@@ -142,11 +149,12 @@ def export_folder(tx: Transaction, folder: Path) -> None:
     NotFound, InvalidInput
         As `export_texts`, or when the folder cannot be written to.
     """
-    texts = export_texts(tx)
+    texts = export_files(tx)
     write_whole_files(folder, texts)
     forget_other_protocols(folder, texts)
-    if NOTES_FILE not in texts:
-        (folder / NOTES_FILE).unlink(missing_ok=True)
+    for name in (NOTES_FILE, LAB_FILE):
+        if name not in texts:
+            (folder / name).unlink(missing_ok=True)
 
 
 def shop_document(shop: Shop) -> str:

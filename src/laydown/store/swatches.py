@@ -115,7 +115,7 @@ def add(
         orders.get(tx, swatch.order)
     if number is not None and tx.run(select(swatches.c.id).where(swatches.c.id == number)).first() is not None:
         raise Conflict("another swatch has this number", kind="swatch", name=str(number), present=get(tx, number))
-    row = _columns(swatch) | {"key": key, "document": text}
+    row = columns_of(swatch) | {"key": key, "document": text}
     line = tx.log("add", "swatch", key, after=_logged(row))
     row |= {"revision": line, "started_at": tx.now, "started_by": tx.who, "changed_at": tx.now, "changed_by": tx.who}
     made = tx.run(swatches.insert().values(**row, **({} if number is None else {"id": number})))
@@ -204,7 +204,7 @@ def change(tx: Transaction, swatch: Swatch, *, revision: int, dryer: Dryer | Non
         )
     if (swatch.protocol, swatch.garment) != (present.swatch.protocol, present.swatch.garment):
         raise InvalidInput("test and garment of a swatch stay as they are; start another swatch instead")
-    row = _columns(swatch)
+    row = columns_of(swatch)
     row["document"] = print_text(swatch, present.protocol, present.garment, dryer or present.dryer)
     stored = tx.run(select(swatches).where(swatches.c.id == swatch.number)).one()
     changed = {key: value for key, value in row.items() if getattr(stored, key) != value}
@@ -279,7 +279,8 @@ def ticks(tx: Transaction, numbers: Iterable[int]) -> dict[int, dict[int, Tick]]
     return found
 
 
-def _columns(swatch: Swatch) -> dict[str, Any]:
+def columns_of(swatch: Swatch) -> dict[str, Any]:
+    """Columns of a swatch's row that are its own."""
     return {
         "protocol": swatch.protocol,
         "garment": storable("the garment", swatch.garment, most=80),
