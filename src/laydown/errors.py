@@ -47,8 +47,8 @@ class NotFound(LaydownError):
         self.name = name
         self.known = tuple(known)
         self.where = where
-        there = ", ".join(repr(k) for k in self.known) if self.known else "nothing"
-        sentence = f"there is no {kind} named {name!r}; on the shelf: {there}"
+        there = f"; on the shelf: {', '.join(repr(k) for k in self.known)}" if self.known else ""
+        sentence = f"there is no {kind} named {name!r}{there}"
         super().__init__(f"{where}: {sentence}" if where else sentence)
 
 

@@ -8,7 +8,7 @@ import time
 from importlib.resources import files
 
 import pytest
-from order_browser import CHROMIUM, FLAGS, free_port, listen, served, violations
+from order_browser import CHROMIUM, FLAGS, free_port, listen, served, wrong_on
 from order_steps import COTTON, plan_text
 
 from laydown.services import opening
@@ -18,7 +18,6 @@ from planned import POLYESTER, TWO_PRINTS, invented_shop
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(not CHROMIUM.exists(), reason="there is no chromium here")]
 
 LIGHTHOUSE = files("laydown.data") / "orders" / "art"
-WIDTHS = (360, 820, 1440)
 
 
 @pytest.fixture(scope="module")
@@ -238,14 +237,13 @@ def test_without_scripts_what_if_and_the_days_are_forms(chromium, shop):
     context.close()
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", WIDTHS)
-def test_every_page_is_for_everyone(chromium, shop, scheme, width):
+def test_every_page_is_for_everyone(chromium, shop):
     address, numbers = shop
     said: list[str] = []
     cotton, polyester, two = (numbers[key] for key in (COTTON, POLYESTER, TWO_PRINTS))
-    strict = chromium.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)
-    open_ = chromium.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme, bypass_csp=True)
+    # The checker's script gets in only where the page's policy is off; what the policy says is heard on another page.
+    strict = chromium.new_context()
+    open_ = chromium.new_context(bypass_csp=True, reduced_motion="reduce")
     looked, judged = strict.new_page(), open_.new_page()
     listen(looked, said)
     wrong: list[str] = []
@@ -264,10 +262,8 @@ def test_every_page_is_for_everyone(chromium, shop, scheme, width):
         f"/press/{two}",
     ):
         looked.goto(address + at)
-        over = looked.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        wrong += [f"{at} is {over} px too wide"] if over > 0 else []
         judged.goto(address + at)
-        wrong += [f"{at} {one}" for one in violations(judged)]
+        wrong += wrong_on(judged, at)
     strict.close()
     open_.close()
     assert wrong == []

@@ -18,7 +18,7 @@ from laydown.web.routing import State, Who, api_router, problems_of
 
 router = api_router("shelves")
 
-Kind = Literal["garments", "inks", "screens", "meshes", "presses", "dryers", "rules"]
+Kind = Literal["garments", "inks", "screens", "meshes", "presses", "dryers", "rules", "protocols"]
 Setting = Literal["shop", "preferences", "climate", "costs", "practice"]
 Name = Annotated[str, Path(min_length=1, max_length=200, description="Name on the shelf; it may hold a slash.")]
 Key = Annotated[str, StringConstraints(pattern="^[a-z0-9_]{1,80}$")]

@@ -15,3 +15,7 @@ if (document.querySelector('form[action="/login"]') && "caches" in window) cache
 document.addEventListener("keydown", (event) => {
   if (event.key === " " && event.target.matches('a[role="button"]')) { event.preventDefault(); event.target.click(); }
 });
+
+// On a phone the row of tabs is longer than the screen; the one that is open stands in it.
+const tab = document.querySelector(".tabs [aria-current]");
+if (tab) tab.closest(".tabs").scrollLeft = tab.offsetLeft - 48;
