@@ -1,6 +1,8 @@
 """Tests as files: those that come along say where they are from; a shop's own go in and out without loss."""
 
+import importlib.util
 import re
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -18,6 +20,7 @@ from laydown.domain.protocol import Reads, Subject
 from laydown.domain.quantity import Grade
 from laydown.errors import InvalidInput, NotFound
 
+ROOT = Path(__file__).parents[2]
 ALL = shipped_protocols()
 ASKED = {
     "oven-bleed",
@@ -136,3 +139,13 @@ def test_two_files_of_one_test_are_told(tmp_path):
 
 def test_a_shop_without_tests_of_its_own_has_none(tmp_path):
     assert read_protocols(tmp_path / "protocols") == ()
+
+
+def test_the_manual_tells_of_every_test_as_the_data_do():
+    spec = importlib.util.spec_from_file_location("protocol_tables", ROOT / "tools" / "docs" / "protocol_tables.py")
+    tables = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(tables)
+    page = tables.PAGE.read_text(encoding="utf-8")
+
+    # When this fails, run tools/docs/protocol_tables.py.
+    assert tables.renewed(page) == page
