@@ -41,14 +41,10 @@ def shop_head(store: Store) -> ShopHead | None:
     from laydown.store import shelves
 
     with store.read() as tx:
-        shop = shelves.find(tx, "shop", "shop")
-        if shop is None:
-            return None
-        preferences = shelves.find(tx, "preferences", "preferences")
-        return ShopHead(
-            name=shelves.record(tx, shop),
-            preferences=shelves.record(tx, preferences) if preferences is not None else Preferences(),
-        )
+        found = shelves.settings(tx, "shop", "preferences")
+    if "shop" not in found:
+        return None
+    return ShopHead(name=found["shop"], preferences=found.get("preferences", Preferences()))
 
 
 def current_shop(store: Store) -> Shop:

@@ -233,6 +233,12 @@ def record(tx: Transaction, item: ShelfItem) -> Any:
     return record_of(item.kind, _stored(tx, item.kind, item.name), meshes)
 
 
+def settings(tx: Transaction, *kinds: str) -> dict[str, Any]:
+    """Records of some of the shop's settings, by kind; those that are not there are left out. One query: pages ask."""
+    rows = tx.run(select(shelf_items.c.kind, shelf_items.c.document).where(shelf_items.c.kind.in_(kinds)))
+    return {row.kind: record_of(row.kind, row.document) for row in rows}
+
+
 def meshes_by_name(tx: Transaction) -> dict[str, Mesh]:
     """Meshes that a screen may stand on: the shipped table, and over it the shop's own."""
     return shipped_meshes() | {name: record_of("meshes", document) for name, document in stored_documents(tx, "meshes")}
