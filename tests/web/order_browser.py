@@ -22,6 +22,7 @@ FLAGS = (
 )
 CHROMIUM = Path("/usr/bin/chromium")
 AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
+WIDTHS, SCHEMES = (360, 820, 1440), ("light", "dark")
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 
 _SERVE = """
@@ -64,7 +65,30 @@ def served(folder: Path, port: int) -> Iterator[str]:
 def violations(page) -> list[str]:
     """What axe finds against WCAG 2.2 AA on a page whose context lets its script in."""
     page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = page.evaluate("rules => axe.run(document, {runOnly: rules})", RULES)["violations"]
+    return _found(page)
+
+
+def wrong_on(page, at, *, schemes=SCHEMES, widths=WIDTHS) -> list[str]:
+    """What is wrong with an open page: what axe finds, and where it is wider than the screen, light and dark.
+
+    The page is loaded once; then the screen is made wider and darker, which is quicker than loading it six times. Its
+    context lets the script in and reduces motion, so that no colour is on its way when it is looked at.
+    """
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    wrong: list[str] = []
+    for scheme in schemes:
+        page.emulate_media(color_scheme=scheme)
+        for width in widths:
+            page.set_viewport_size({"width": width, "height": 900})
+            over = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            found = [*_found(page), *([f"{over} px too wide"] if over > 0 else [])]
+            wrong += [f"{at}, {scheme}, {width} px: {one}" for one in found]
+    return wrong
+
+
+def _found(page) -> list[str]:
+    asked = {"runOnly": RULES, "resultTypes": ["violations"]}
+    found = page.evaluate("asked => axe.run(document, asked)", asked)["violations"]
     return [f"{one['id']}: {node['html'][:150]}" for one in found for node in one["nodes"][:3]]
 
 
