@@ -360,3 +360,13 @@ def test_no_reason_is_told_in_units_that_a_printer_does_not_use():
     for lost in choice.failing:
         assert not re.search(r"e-\d\d", lost.reason), lost.reason
         assert "nan" not in lost.reason
+
+
+def test_a_cost_rests_on_the_shops_own_rates():
+    rates = {key: one for key, one in inputs(chosen()).items() if key.startswith("cost.")}
+    known = {p.path: p.inputs for p in provenance(tuple(rates))}
+
+    assert rates["cost.labour_rate"].quantity.value == chosen().job.shop.costs.labour_rate
+    assert rates["cost.screen_time"].shown.endswith(" min")
+    assert set(known["cost"]) == set(known["prints[].cost"]) == set(rates)
+    assert all(one.quantity.source.startswith("the shop's own figure") for one in rates.values())

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from laydown.models.sampling import DIMENSIONS, corner_set, sample_set
-from laydown.planning.information import TEST_KINDS, TestKind, drivers, test_for, value_of_test
+from laydown.planning.information import TEST_KINDS, WORDS, TestKind, drivers, test_for, value_of_test
 
 SAMPLES = sample_set(1024)
 KIND = {kind.name: kind for kind in TEST_KINDS}
@@ -173,3 +173,9 @@ def test_with_fewer_than_two_samples_a_term_squares_are_left_out_and_then_nothin
 
     assert value_of_test(middling, OVEN, costs_of(middling)) == pytest.approx(10 * NORMAL_AT_ZERO, rel=0.35)
     assert value_of_test(few, OVEN, costs_of(few)) == 0.0
+
+
+def test_every_direction_has_words_of_its_own():
+    assert [name for name, _ in WORDS] == list(DIMENSIONS)
+    assert len({words for _, words in WORDS}) == len(DIMENSIONS)
+    assert all(words != name for name, words in WORDS)

@@ -13,7 +13,7 @@ from laydown.domain.costs import Practice
 from laydown.domain.garment import Dye, History
 from laydown.domain.order import Care, Requirements
 from laydown.planning.choice import choose
-from laydown.planning.information import TEST_KINDS
+from laydown.planning.information import TEST_KINDS, words_for
 from laydown.planning.tests_to_run import PROTOCOLS, costs_by_sample, decisive
 from laydown.planning.tests_to_run import tests_to_run as list_tests
 from laydown.units import DAY
@@ -181,33 +181,45 @@ def test_stacks_that_were_never_set_up_cost_nothing_to_compare():
 
 
 def test_the_input_that_matters_most_is_named_with_its_test():
-    said = decisive(chosen(NEVER))
+    said = decisive((chosen(NEVER),))
     first = chosen(NEVER).best.forecast.drivers[0]
 
-    assert said.startswith(f"{first.name} matters most: it explains {100 * first.share:.0f} % of the spread of")
+    assert said.startswith(
+        f"{words_for(first.name)} matters most: it explains {100 * first.share:.0f} % of the spread of"
+    )
     assert "the bleed forecast" in said
     assert f"the {first.test} narrows it" in said
 
 
+def test_of_several_prints_the_least_sure_one_tells():
+    sure, unsure = chosen(), chosen(NEVER)
+    risky = replace(unsure.best, forecast=replace(unsure.best.forecast, fail_risk=0.04))
+    second = replace(unsure, best=risky, job=replace(unsure.job, print_=replace(unsure.job.print_, place="sleeve")))
+
+    assert risky.forecast.fail_risk > sure.best.forecast.fail_risk
+    assert "of the bleed forecast of the sleeve print" in decisive((sure, second))
+    assert decisive((sure, second)) == decisive((second, sure))
+
+
 def test_on_cloth_that_does_not_bleed_it_is_the_cover_that_varies():
-    assert "of the spread of the cover" in decisive(chosen())
+    assert "of the spread of the cover" in decisive((chosen(),))
 
 
 def test_when_nothing_passes_the_closest_stack_tells():
-    assert "matters most" in decisive(chosen(requirements=Requirements(opacity=0.2)))
+    assert "matters most" in decisive((chosen(requirements=Requirements(opacity=0.2)),))
 
 
 def test_without_any_forecast_it_is_said_so():
     refused = choose(job(in_shop=shop(presses=(press(heads=1, flash_heads=(1,), print_width=0.1),))))
 
-    assert decisive(refused) == "no candidate got far enough for a forecast"
+    assert decisive((refused,)) == "no candidate got far enough for a forecast"
 
 
 def test_an_outcome_that_does_not_vary_has_no_decisive_input():
     choice = chosen()
     best = replace(choice.best, forecast=replace(choice.best.forecast, drivers=()))
 
-    assert decisive(replace(choice, best=best)) == "nothing uncertain moves the result"
+    assert decisive((replace(choice, best=best),)) == "nothing uncertain moves the result"
 
 
 def test_a_hot_pile_is_among_the_reasons_to_test_ghosting():

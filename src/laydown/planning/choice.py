@@ -101,8 +101,9 @@ def _try_all(
 ) -> tuple[list[Assessment], list[Assessment]]:
     """Try stacks, the cheapest first where bleed has to be forecast; and those that were set aside.
 
-    After the first `MANY`, a stack is set aside when a stack of the same inks passes, and `KEPT` stacks do, at no more than what it would cost
-    if its bleed never failed. So the cheapest stacks, and the cheapest of every set of inks, are never among them.
+    After the first `MANY`, a stack is set aside when a stack of the same inks passes, and `KEPT` stacks do, at no more
+    than what it would cost if its bleed never failed. So the cheapest stacks, and the cheapest of every set of inks,
+    are never among them.
     """
     tried: list[Assessment] = []
     waiting: list[Begun] = []

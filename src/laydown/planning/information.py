@@ -63,6 +63,48 @@ TEST_KINDS = (
 """Every input belongs to exactly one test."""
 
 
+WORDS = (
+    ("mesh volume", "what the mesh holds"),
+    ("transfer", "how much of it one hit leaves"),
+    ("wet hit", "how much a second hit on wet ink leaves"),
+    ("solids", "how much of the ink stays in the film"),
+    ("surface fill", "how much ink sinks into the cloth"),
+    ("roughness", "how uneven the film lies"),
+    ("white scattering", "how well the white covers"),
+    ("colour scattering", "how well the colour covers"),
+    ("panel temperature", "how far the dryer's dial is off"),
+    ("radiant exchange", "how much of the panel's heat the garment takes"),
+    ("air coefficient", "how much heat the dryer's air brings"),
+    ("cloth mass", "how heavy the cloth is"),
+    ("cloth conductivity", "how well the cloth conducts heat"),
+    ("moisture", "how damp the cloth is"),
+    ("flash exchange", "how much of the flash's heat the print takes"),
+    ("gel temperature", "when the ink gels"),
+    ("pile conductivity", "how well a pile conducts heat"),
+    ("pile density", "how dense a pile is"),
+    ("storage temperature", "how warm the garments are kept"),
+    ("release", "how fast the cloth lets go of its dye"),
+    ("release energy", "how much faster a hotter cloth lets go of it"),
+    ("diffusion", "how fast the dye moves through the film"),
+    ("diffusion energy", "how much faster it moves through a warmer film"),
+    ("partition", "how the dye shares itself out between two inks"),
+    ("reservoir depth", "how much dye lies near the cloth's surface"),
+    ("dye strength", "how strongly the dye colours"),
+    ("white capacity", "how much dye the white can hold"),
+    ("barrier capacity", "how much dye the barrier can hold"),
+    ("reaction length", "how deep dye gets into fresh blocker"),
+    ("elongation", "how far the ink stretches"),
+    ("cloth stretch", "how far the cloth stretches in wear"),
+    ("fusion temperature", "when the ink is cured"),
+)
+"""Every direction of the samples in a printer's words, to be said before "matters most"."""
+
+
+def words_for(dimension: str) -> str:
+    """Direction in a printer's words; one that has none is returned as it is."""
+    return dict(WORDS).get(dimension, dimension)
+
+
 def test_for(dimension: str) -> str:
     """Name of the test that narrows an input."""
     return next(kind.name for kind in TEST_KINDS if dimension in kind.dimensions)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from laydown.data.read import read_table
+from laydown.domain.costs import Costs
 from laydown.domain.ink import Ink
 from laydown.domain.plan import Assumption
 from laydown.domain.quantity import Grade, Quantity
@@ -12,9 +13,26 @@ from laydown.models.film import TRANSFER
 from laydown.planning.flash_settings import weakest_flash
 from laydown.planning.job import Assessment, Job
 from laydown.planning.rests_on import as_found
+from laydown.units import MINUTE
 
 WEAK = frozenset({Grade.MEMORY, Grade.ASSUMED})
 """Grades that a plan names as assumptions."""
+
+COST_RATES = (
+    ("labour_rate", "labour", "{currency} an hour", 1.0),
+    ("press_rate", "a running press", "{currency} an hour", 1.0),
+    ("dryer_rate", "a running dryer", "{currency} an hour", 1.0),
+    ("screen_cost", "emulsion, film and reclaiming of a screen", "{currency}", 1.0),
+    ("screen_time", "work on a screen", "min", 1 / MINUTE),
+    ("ink_waste", "ink left on screens and tools", "%", 100.0),
+    ("spoilage", "garments spoiled in a normal run", "%", 100.0),
+    ("reprint_factor", "cost of a reprint, as a multiple of the order's", "", 1.0),
+    ("margin", "share of the price to be left", "%", 100.0),
+    ("swatch_cost", "a test on a swatch", "{currency}", 1.0),
+    ("wash_up_cost", "a change from one white to another", "{currency}", 1.0),
+    ("softness", "share of the cost that 10 g/m² less film are worth", "%", 1.0),
+)
+"""Rates of the shop's cost file that a cost rests on: field, words, unit, and factor to it."""
 
 
 def inputs_of(job: Job, chosen: Assessment) -> tuple[tuple[str, Assumption], ...]:
@@ -82,6 +100,7 @@ def inputs_of(job: Job, chosen: Assessment) -> tuple[tuple[str, Assumption], ...
     note("optics.inner", "surface reflection, inside", optics["inner_reflectance"], "")
     if cloth.dye_moves or (chosen.forecast is not None and chosen.forecast.bleed.applies):
         _note_bleed(notes, cloth)
+    _note_costs(notes, shop.costs)
     return tuple(notes.rows.items())
 
 
@@ -143,6 +162,12 @@ def _note_ink(notes: _Notes, ink: Ink) -> None:
     note(f"{key}.solids", f"{ink.name}, solids", ink.solids, "%", 100)
     if ink.optics is not None:
         note(f"{key}.contrast", f"{ink.name}, contrast ratio", ink.optics.contrast_ratio, "")
+
+
+def _note_costs(notes: _Notes, costs: Costs) -> None:
+    for field, words, unit, scale in COST_RATES:
+        rate = Quantity.exact(getattr(costs, field), Grade.MEASURED, "the shop's own figure, from its costs")
+        notes.note(f"cost.{field}", words, rate, unit.format(currency=costs.currency), scale)
 
 
 def assumptions(inputs: tuple[tuple[str, Assumption], ...]) -> tuple[Assumption, ...]:

@@ -16,7 +16,7 @@ from laydown.domain.plan import TestToRun
 from laydown.domain.protocol import Protocol, Step
 from laydown.models.adhesion import surface_of
 from laydown.planning.choice import Choice
-from laydown.planning.information import TEST_KINDS, value_of_test
+from laydown.planning.information import TEST_KINDS, value_of_test, words_for
 from laydown.planning.job import Assessment
 from laydown.units import DAY, HOUR, MINUTE, to_celsius
 
@@ -197,17 +197,23 @@ def tests_to_run(choice: Choice, *, placed: dt.date | None) -> tuple[TestToRun, 
     return tuple(sorted(found, key=lambda t: -t.worth))
 
 
-def decisive(choice: Choice) -> str:
-    """Say which input or missing test matters most, in one sentence."""
-    best = choice.best or (choice.computed[0] if choice.computed else None)
-    if best is None or best.forecast is None:
+def decisive(choices: tuple[Choice, ...]) -> str:
+    """Say which input or missing test matters most for the print that is least sure, in one sentence."""
+    tried = [best for one in choices if (best := one.best or next(iter(one.computed), None)) is not None]
+    forecasts = [(best, best.forecast) for best in tried if best.forecast is not None]
+    if not forecasts:
         return "no candidate got far enough for a forecast"
-    found = best.forecast.drivers
-    if not found:
+    best, forecast = max(forecasts, key=lambda pair: (not pair[0].passes, pair[1].fail_risk))
+    if not forecast.drivers:
         return "nothing uncertain moves the result"
-    first = found[0]
-    what = "the bleed forecast" if best.forecast.bleed.applies else "the cover"
+    first = forecast.drivers[0]
+    what = "the bleed forecast" if forecast.bleed.applies else "the cover"
+    where = f" of the {_place(choices, best)} print" if len(choices) > 1 else ""
     return (
-        f"{first.name} matters most: it explains {100 * first.share:.0f} % of the spread of {what}; "
+        f"{words_for(first.name)} matters most: it explains {100 * first.share:.0f} % of the spread of {what}{where}; "
         f"the {first.test} narrows it"
     )
+
+
+def _place(choices: tuple[Choice, ...], assessment: Assessment) -> str:
+    return next(c.job.print_.place for c in choices if assessment is c.best or assessment in c.computed[:1])

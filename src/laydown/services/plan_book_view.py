@@ -7,6 +7,7 @@ from typing import Any
 
 from laydown.domain.plan import Cost, Plan, PrintPlan
 from laydown.domain.shop import Preferences, Shop
+from laydown.planning.information import words_for
 from laydown.planning.tests_to_run import PROTOCOLS
 from laydown.report import display_units as show
 from laydown.report.decimal_sign import decimal_sign, sentence
@@ -164,7 +165,11 @@ def _print(plan: Plan, shop: Shop, chosen: PrintPlan, page: View, prefs: Prefere
             "cost": cost_view(chosen.cost),
             "pace": _pace(chosen),
             "drivers": [
-                {"name": printable(d.name), "share": show.percent(d.share), "test": sentence(printable(d.test))}
+                {
+                    "name": sentence(words_for(d.name)),
+                    "share": show.percent(d.share),
+                    "test": sentence(printable(d.test)),
+                }
                 for d in (forecast.drivers if forecast else ())
             ],
             "out_of_range": [shop_words(w, prefs) for w in (forecast.out_of_range if forecast else ())],

@@ -131,7 +131,7 @@ def plan_of_choices(
         prints=prints,
         cost=_order_cost(shop, order, choices),
         tests=tuple(sorted(tests.values(), key=lambda t: -t.worth)),
-        decisive=decisive(choices[0]),
+        decisive=decisive(choices),
         cautions=cautions(choices, (*notes, *warnings)),
         assumptions=assumptions(pairs),
         inputs=pairs,
