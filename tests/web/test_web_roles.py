@@ -23,9 +23,9 @@ ROUTES = tuple(
     for method in sorted(route.methods)
 )
 CHANGES_WITHOUT_A_ROLE = {
-    # In and out, the own look, and the own account.
+    # In and out, the own look, the own account, and the own calendar.
     *("/login", "/setup", "/logout", "/look", "/account/preferences", "/account/password", "/account/tokens"),
-    *("/account/tokens/{token_id}/revoke", "/api/me/preferences", "/api/me/tokens/{token_id}"),
+    *("/account/tokens/{token_id}/revoke", "/api/me/preferences", "/api/me/tokens/{token_id}", "/lab/calendar"),
     # Asked with a body, but nothing is kept.
     *("/api/care-label", "/orders/{order_id}/plans/{number}/what-if", "/api/orders/{order_id}/plans/{number}/what-if"),
 }

@@ -102,8 +102,10 @@ def _plan(page: Page, address: str) -> None:
         page.get_by_role("button", name="See the result").click(timeout=PATIENCE_MS)
         page.wait_for_url("**/plans/1")
         pictures = page.get_by_role("button", name="Show the art on the garment")
-        if pictures.count():
+        asked = pictures.count() > 0
+        if asked:
             pictures.first.click()
+        if asked or page.locator("#pictures .job").count():
             page.locator("figure[data-today] img").first.wait_for(timeout=PATIENCE_MS)
     page.locator("select[name=hits1]").first.select_option("2")
     page.locator(".verdict").wait_for(timeout=PATIENCE_MS)

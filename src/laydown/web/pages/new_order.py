@@ -71,7 +71,7 @@ def look(request: Request, state: State, who: Who, form: Form) -> Response:
         told = look_at(file.file, file.filename)
         sha256 = order_book.keep_art(state.store, file.file, who=who.name)
         name = art_name(file.filename, number).removeprefix("art/")
-        context = {"number": number, "name": name, "sha256": sha256, "told": told}
+        context: dict[str, Any] = {"number": number, "name": name, "sha256": sha256, "told": told}
         return render(request, "parts/art_look.html", problem=None, **context)
     except InvalidInput as error:
         return render(request, "parts/art_look.html", status=422, problem=error)
