@@ -10,15 +10,7 @@ from web_clients import log_in, post, store_of, token_in
 
 from laydown.services import swatch_book
 
-PLACES = (
-    "/lab",
-    "/lab/swatches",
-    "/lab/protocols",
-    "/lab/cloths",
-    "/lab/import",
-    "/lab/repeatability",
-    "/lab/calendar",
-)
+PLACES = ("", "/swatches", "/protocols", "/cloths", "/import", "/repeatability", "/calendar")
 GARMENT = "Quayside tee black"
 
 

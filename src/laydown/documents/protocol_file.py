@@ -21,6 +21,7 @@ from laydown.domain.quantity import Grade
 from laydown.errors import InvalidInput, NotFound
 
 Sentence = Annotated[str, Field(min_length=1, max_length=500)]
+Line = Annotated[str, Field(min_length=1, max_length=500, pattern=r"^[^\r\n]*$")]
 Part = Annotated[str, Field(max_length=80)]
 
 FOLDER = "protocols"
@@ -71,8 +72,8 @@ class ProtocolEntry(Entry):
     title: Text = Field(description="What people call it.")
     subject: Annotated[Subject, Field(strict=False)] = Field(description="What it tells about.")
     purpose: Sentence = Field(description="What it is for.")
-    materials: list[Sentence] = Field(default=[], max_length=30, description="What is needed.")
-    cautions: list[Sentence] = Field(default=[], max_length=20, description="What can hurt, and what keeps from it.")
+    materials: list[Line] = Field(default=[], max_length=30, description="What is needed.")
+    cautions: list[Line] = Field(default=[], max_length=20, description="What can hurt, and what keeps from it.")
     work_s: float | None = number(_WORK, unit="s", least=0, most=604_800, stands_for="work", needed=True)
     work_min: float | None = number(_WORK, unit="min", least=0, most=10_080, stands_for="work")
     limit: Annotated[str, Field(max_length=500)] = Field(

@@ -74,8 +74,11 @@ _ENDINGS = (
     *("_per_cm", "_per_in", "_per_mm", "_oz_yd2", "_percent", "_gsm", "_days", "_min", "_mil", "_um", "_mm", "_in"),
     *("_kg", "_c", "_f", "_k", "_s"),
 )
-LONG_TEXTS = ("note", "reason", "source", "care_label")
+LONG_TEXTS = ("note", "reason", "source", "care_label", "purpose", "text", "limit")
 """Keys whose texts get several lines."""
+
+LINES = ("materials", "cautions")
+"""Keys whose list holds whole sentences, one a line."""
 
 LAST = ("lot", "note", "grade", "source")
 """Keys that stand at the end of a form."""
@@ -103,7 +106,7 @@ class Row:
         What its fields are called in a form: the first of its keys.
     kind : str
         ``text``, ``long text``, ``number``, ``quantity`` (a number with interval, grade and source), ``choice``,
-        ``choices``, ``numbers``, ``words``, ``shares``, ``conditions`` or ``blocks``.
+        ``choices``, ``numbers``, ``words``, ``lines``, ``shares``, ``conditions`` or ``blocks``.
     keys : tuple of UnitKey
         Several for a number that may be written in several units.
     options : tuple of str
@@ -235,7 +238,7 @@ def _kind(key: str, field: FieldInfo) -> tuple[str, Any]:  # noqa: PLR0911 - one
     if item in {int, float} or key == "spectrum":
         return "numbers", item
     if item is str:
-        return "words", item
+        return ("lines" if key in LINES else "words"), item
     if get_origin(inner) is dict:
         return "shares", inner
     if tuple(_words(inner)):

@@ -57,6 +57,8 @@ def values_of(rows: tuple[Row, ...], document: Mapping[str, Any], *, decimal: st
             values[name] = tuple(str(one) for one in value)
         elif row.kind == "shares":
             values[name] = ("\n".join(f"{fibre} {_text(share, decimal)}" for fibre, share in value.items()),)
+        elif row.kind == "lines":
+            values[name] = ("\n".join(value),)
         elif isinstance(value, list):
             values[name] = ("; ".join(_text(one, decimal) for one in value),)
         else:
@@ -117,6 +119,8 @@ def _value(row: Row, name: str, values: Values, decimal: str) -> Any:  # noqa: P
         return _quantity(text, name, values, decimal, row.label)
     if row.kind == "numbers":
         return [_number(one, decimal, row.label, whole=row.whole) for one in _listed(text, decimal)]
+    if row.kind == "lines":
+        return [line.strip() for line in text.splitlines() if line.strip()]
     if row.kind == "words":
         return [one.strip() for one in text.split(";") if one.strip()]
     if row.kind == "shares":
