@@ -8,6 +8,7 @@ import pytest
 from order_steps import COTTON, keep_plan, plan_text
 from web_clients import log_in, post, store_of
 
+from laydown.planning.information import words_for
 from laydown.report.plain_text import capital
 from laydown.services.plan_book_reading import plan_from_json
 from laydown.services.schemas import plan_json
@@ -43,7 +44,7 @@ def test_the_page_shows_all_that_a_plan_says(client, kept):
         chosen.settings.dryer.dryer,
         capital(plan.tests[0].how.split(";")[0][:40]),
         "Never make the dryer hotter to shorten the dwell",
-        chosen.forecast.drivers[0].name,
+        words_for(chosen.forecast.drivers[0].name),
         plan.assumptions[0].name,
         'id="p0-section-title"',
         'id="p0-heat-title"',

@@ -79,6 +79,7 @@ def _view(plan: Plan, shop: Shop, prefs: Preferences) -> View:
         "cost": cost_view(plan.cost),
         "tests": _tests(plan, prefs),
         "decisive": capital(sentence(printable(plan.decisive))),
+        "rests_on": sentence(printable(plan.rests_on.sentence)) if plan.rests_on is not None else "",
         "cautions": [capital(shop_words(c, prefs)) for c in plan.cautions],
         "safety": pages[0]["foot"]["safety"],
         "assumptions": [
