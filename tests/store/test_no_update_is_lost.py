@@ -9,7 +9,7 @@ import pytest
 from counting_writer import count_up
 
 from laydown.errors import Conflict
-from laydown.store import shelves
+from laydown.store import change_log, shelves
 from laydown.store.database import open_store
 from laydown.store.shop_exchange import save_shop
 
@@ -84,3 +84,24 @@ def test_two_stores_of_one_database_wait_for_each_other(store, url, ink):
         list(pool.map(lambda one: count_up(one, ink, 25), [store, other, store, other]))
 
     assert price(store, ink) == 100
+
+
+def test_a_reader_sees_one_moment_and_can_write_nothing(store):
+    from sqlalchemy import text
+    from sqlalchemy.exc import DBAPIError
+
+    from laydown.errors import StoreUnavailable
+
+    with store.write(who="ann") as tx:
+        tx.log("add", "test", "first")
+    with store.read() as reading:
+        assert len(change_log.lines(reading, kind="test")) == 1
+        with store.write(who="ann") as tx:
+            tx.log("add", "test", "second")
+        assert len(change_log.lines(reading, kind="test")) == 1
+    with pytest.raises((DBAPIError, StoreUnavailable)), store.read() as reading:
+        reading.connection.execute(text("UPDATE orders SET name = 'x'"))
+    # The same connection writes again, and sees what others wrote.
+    with store.write(who="ann") as tx:
+        assert len(change_log.lines(tx, kind="test")) == 2
+        tx.log("add", "test", "third")

@@ -13,7 +13,7 @@ from sqlalchemy.engine import URL
 
 from laydown.errors import InvalidInput, StoreUnavailable
 from laydown.store.address import address_of, told
-from laydown.store.engines import PATIENCE, READING, engine_for
+from laydown.store.engines import ONE_MOMENT, PATIENCE, READING, engine_for
 from laydown.store.failures import told_failures
 from laydown.store.remembered import Remembered
 from laydown.store.transaction import Transaction
@@ -52,7 +52,7 @@ class Store:
             When the database cannot be read.
         """
         with told_failures(self.where), self.engine.connect() as connection:
-            connection.execution_options(**{READING: True})
+            connection.execution_options(**(ONE_MOMENT if self.kind == "postgresql" else {READING: True}))
             with connection.begin():
                 yield Transaction(connection, who="", now=_now(), writes=False, remembered=self._remembered)
 

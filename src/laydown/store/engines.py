@@ -23,6 +23,9 @@ WRITE_LOCK = 0x6C61_7964
 READING = "laydown_reading"
 """Execution option of a connection that will only read."""
 
+ONE_MOMENT = {READING: True, "isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
+"""Options of a PostgreSQL transaction that reads one moment; the driver sends them along with its beginning."""
+
 
 def engine_for(address: URL) -> Engine:
     """Engine of an address; nothing is connected to yet.
@@ -89,9 +92,7 @@ def _postgresql(address: URL) -> Engine:
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
-        if connection.get_execution_options().get(READING, False):
-            connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
-        else:
+        if not connection.get_execution_options().get(READING, False):
             connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITE_LOCK})")
 
     return engine
