@@ -90,7 +90,7 @@ def tunnel_of(dryer: Dryer, guess: Guess, *, setting: Values | float, lane: Valu
         (
             zone.panel_temperature.value + moved,
             np.minimum(zone.exchange.value * guess.factor("exchange", number) * more, 1.0),
-            zone.air_temperature.value + zone.air_follow * moved + guess.of("air"),
+            zone.air_temperature.value + zone.air_follow * moved + guess.of("air", number),
             zone.air_coefficient.value
             * guess.factor("convection", number)
             * (1.0 if zone.exchange.value > 0 else more),

@@ -6,7 +6,7 @@ Model, assumptions, limits and proof: docs/lab/dryer.md.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,6 +18,7 @@ from laydown.domain.probe_log import Lane
 from laydown.errors import ConvergenceError
 from laydown.lab.dryer_curves import Guess, lane_levels
 from laydown.lab.dryer_fit_data import FitChannel, FitData, FitLog, gather, predicted
+from laydown.lab.dryer_fit_misfit import Misfit, misfit_of, whitener
 from laydown.lab.dryer_fit_record import fitted_dryer
 from laydown.lab.dryer_fit_words import FittedNumber, cannot_tell, numbers_of
 from laydown.lab.probe_sensor import NOISE
@@ -33,8 +34,8 @@ SHORT_STEPS = {"entry": 0.05, "speed": 0.03}
 
 MOST_STEPS = 40
 
-TRUSTED = 1.5
-"""Residuals up to this many times their expected square are taken as chance."""
+ROUNDS = 2
+"""Times that the fit is made again with what the model was found to miss."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,9 +90,9 @@ class DryerFit:
     logs : tuple of tuple of ChannelFit
     rms : float
         Root mean square of the residuals [K].
-    inflation : float
-        How many times larger the residuals' variance was taken than the thermocouples' noise, as the model does not
-        follow the curve any better.
+    misfit : float
+        How far the model misses the curves beyond the thermocouples' noise, as a standard deviation [K]; 0 where chance
+        explains it.
     lane_heat : dict of Lane to float
         Heat of each lane beside the mean of those measured, as a factor.
     data : FitData
@@ -105,7 +106,7 @@ class DryerFit:
     cannot_tell: tuple[str, ...]
     logs: tuple[tuple[ChannelFit, ...], ...]
     rms: float
-    inflation: float
+    misfit: float
     lane_heat: dict[Lane, float]
     data: FitData
     z: Values
@@ -142,26 +143,28 @@ def fit_dryer(
         When no best point is found.
     """
     data = gather(dryer, climate, logs, above=above)
-    z, jacobian = _best(data, _start(data), noise)
-    inflation = _inflation(data, z, jacobian, noise)
-    if inflation > TRUSTED:
-        z, jacobian = _best(data, z, noise * np.sqrt(inflation))
-    else:
-        inflation = 1.0
-    sd = noise * np.sqrt(inflation)
-    covariance = np.linalg.inv(jacobian.T @ jacobian / sd**2 + np.eye(z.size))
+    misfit = Misfit()
+    z, jacobian = _best(data, _start(data), whitener(data, noise, misfit))
+    for _ in range(ROUNDS):
+        found = misfit_of(data, data.measured - predicted(data, z)[0], free=_free(jacobian, noise), noise=noise)
+        if found.sd <= misfit.sd:
+            break
+        misfit = found
+        z, jacobian = _best(data, z, whitener(data, noise, misfit))
+    white = whitener(data, noise, misfit)(jacobian)
+    covariance: Values = np.asarray(np.linalg.inv(white.T @ white + np.eye(z.size)), dtype=np.float64)
     guess = Guess(parameters=data.parameters, z=z[None, :])
     numbers = numbers_of(data.parameters, z, covariance)
     levels = lane_levels(guess, data.lanes)
     residual = data.measured - predicted(data, z)[0]
     return DryerFit(
         prior=dryer,
-        dryer=fitted_dryer(data, z, covariance),
+        dryer=fitted_dryer(data, z, covariance, misfit=misfit.sd),
         numbers=numbers,
         cannot_tell=cannot_tell(data, covariance),
-        logs=_channels(data, z, jacobian, covariance, noise=noise, inflation=inflation),
+        logs=_channels(data, z, jacobian, covariance, single=noise**2 + misfit.sd**2),
         rms=float(np.sqrt((residual**2).mean())),
-        inflation=float(inflation),
+        misfit=misfit.sd,
         lane_heat={lane: float(np.exp(level[0])) for lane, level in levels.items()},
         data=data,
         z=z,
@@ -180,17 +183,20 @@ def _start(data: FitData) -> Values:
     return z
 
 
-def _best(data: FitData, start: Values, sd: float) -> tuple[Values, Values]:
+def _best(data: FitData, start: Values, white: Callable[[Values], Values]) -> tuple[Values, Values]:
     """Most likely point, and the readings' derivatives there [K]."""
     from scipy.optimize import least_squares
 
     measured = data.measured
+    seen: dict[bytes, Values] = {}
 
     def residuals(z: Values) -> Values:
-        return np.concatenate([(predicted(data, z)[0] - measured) / sd, z])
+        return np.concatenate([white(predicted(data, z)[0] - measured), z])
 
     def slopes(z: Values) -> Values:
-        return np.concatenate([derivatives(data, z) / sd, np.eye(z.size)])
+        seen.clear()
+        seen[z.tobytes()] = derivatives(data, z)
+        return np.concatenate([white(seen[z.tobytes()]), np.eye(z.size)])
 
     found = least_squares(
         residuals, start, jac=slopes, method="trf", x_scale=1.0, xtol=1e-4, ftol=3e-5, gtol=1e-4, max_nfev=MOST_STEPS,
@@ -199,7 +205,8 @@ def _best(data: FitData, start: Values, sd: float) -> tuple[Values, Values]:
     if not np.all(np.isfinite(found.x)):
         raise ConvergenceError(f"no coefficients of {data.dryer.name} were found that give the logs' curves")
     z = np.asarray(found.x)
-    return z, np.asarray(found.jac)[: measured.size] * sd
+    kept = seen.get(z.tobytes())
+    return z, derivatives(data, z) if kept is None else kept
 
 
 def derivatives(data: FitData, z: Values) -> Values:
@@ -210,39 +217,18 @@ def derivatives(data: FitData, z: Values) -> Values:
     return np.asarray((both[: z.size] - both[z.size :]).T / (2 * size))
 
 
-def _inflation(data: FitData, z: Values, jacobian: Values, noise: float) -> float:
-    """How many times the residuals' variance, and their memory, exceed that of independent noise."""
-    residual = data.measured - predicted(data, z)[0]
-    hat = np.linalg.solve(jacobian.T @ jacobian / noise**2 + np.eye(z.size), jacobian.T @ jacobian / noise**2)
-    square = float((residual**2).sum() / noise**2 / max(1.0, residual.size - np.trace(hat)))
-    memory, place = [], 0
-    for channel in (one for row in data.channels for one in row):
-        memory.append(_memory(residual[place : place + channel.times.size]))
-        place += channel.times.size
-    return max(1.0, square) * max(1.0, float(np.mean(memory)))
-
-
-def _memory(residual: Values) -> float:
-    """How many readings say the same thing: 1 + twice the sum of autocorrelations up to the first below 0.1."""
-    centred = residual - residual.mean()
-    total = float(centred @ centred)
-    if total <= 0:
-        return 1.0
-    found = 1.0
-    for lag in range(1, residual.size // 3):
-        share = float(centred[:-lag] @ centred[lag:]) / total
-        if share < 0.1:
-            break
-        found += 2 * share
-    return found
+def _free(jacobian: Values, noise: float) -> float:
+    """Number of readings less what was fitted to them."""
+    square = np.asarray(jacobian.T @ jacobian / noise**2)
+    fitted = float(np.trace(np.linalg.solve(square + np.eye(square.shape[0]), square)))
+    return max(1.0, float(jacobian.shape[0]) - fitted)
 
 
 def _channels(
-    data: FitData, z: Values, jacobian: Values, covariance: Values, *, noise: float, inflation: float
+    data: FitData, z: Values, jacobian: Values, covariance: Values, *, single: float
 ) -> tuple[tuple[ChannelFit, ...], ...]:
     before, after = predicted(data, np.stack([np.zeros_like(z), z]))
     wide = derivatives(data, np.zeros_like(z))
-    single = noise**2 * inflation
     spread_before = Z95 * np.sqrt((wide**2).sum(axis=1) + single)
     spread_after = Z95 * np.sqrt(np.einsum("ij,jk,ik->i", jacobian, covariance, jacobian) + single)
     rows, place = [], 0

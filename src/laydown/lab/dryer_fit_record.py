@@ -38,7 +38,7 @@ NARROWEST, WIDEST = 0.05, 2.0
 """Factors on the intervals."""
 
 
-def fitted_dryer(data: FitData, z: Values, covariance: Values) -> Dryer:
+def fitted_dryer(data: FitData, z: Values, covariance: Values, *, misfit: float = 0.0) -> Dryer:
     """Dryer with the fitted coefficients.
 
     Parameters
@@ -46,11 +46,13 @@ def fitted_dryer(data: FitData, z: Values, covariance: Values) -> Dryer:
     data : FitData
     z, covariance : ndarray
         Best point and its spread, in prior deviations.
+    misfit : float
+        How far the model misses the curves, as a standard deviation [K]: so far it will miss peaks elsewhere, too.
     """
     guess = Guess(parameters=data.parameters, z=z[None, :])
     lane_sd = lane_spread(data, z)
     spread = _spreads(data, covariance, lane_sd)
-    scale = _scale(data, z, covariance, lane_sd)
+    scale = _scale(data, z, covariance, lane_sd, misfit)
     source = _source(data)
 
     def moved(value: float, sd: float) -> Quantity:
@@ -66,7 +68,7 @@ def fitted_dryer(data: FitData, z: Values, covariance: Values) -> Dryer:
         return Quantity(value=value, low=low, high=high, grade=Grade.MEASURED, source=source)
 
     panel_sd = scale * spread[("panel",)]
-    panel, air = float(guess.of("panel")[0]), float(guess.of("air")[0])
+    panel = float(guess.of("panel")[0])
     zones: list[Zone] = []
     for number, zone in enumerate(data.dryer.zones):
         exchange, convection = ("exchange", number), ("convection", number)
@@ -81,8 +83,8 @@ def fitted_dryer(data: FitData, z: Values, covariance: Values) -> Dryer:
                     1.0,
                 ),
                 air_temperature=moved(
-                    zone.air_temperature.value + zone.air_follow * panel + air,
-                    spread[("air",)],
+                    zone.air_temperature.value + zone.air_follow * panel + float(guess.of("air", number)[0]),
+                    spread[("air", number)],
                 ),
                 air_coefficient=scaled(
                     zone.air_coefficient,
@@ -141,7 +143,7 @@ def _spreads(data: FitData, covariance: Values, lane_sd: float) -> dict[tuple[st
     return found
 
 
-def _scale(data: FitData, z: Values, covariance: Values, lane_sd: float) -> float:
+def _scale(data: FitData, z: Values, covariance: Values, lane_sd: float, misfit: float) -> float:
     """Factor on all intervals: the mean share of what plans would expect that the fit does."""
     own = [i for i, parameter in enumerate(data.parameters) if parameter.of_dryer]
     spread = _spreads(data, covariance, lane_sd)
@@ -150,7 +152,7 @@ def _scale(data: FitData, z: Values, covariance: Values, lane_sd: float) -> floa
     for speed, settings in _points(data):
         slopes, lanes = _slopes(data, z, own, settings, speed)
         for point, lane in zip(slopes, lanes, strict=True):
-            known = float(point @ part @ point) + (lane * lane_sd) ** 2
+            known = float(point @ part @ point) + (lane * lane_sd) ** 2 + misfit**2
             apart = sum(
                 sum(
                     point[k] / data.parameters[i].sd * spread[data.parameters[i].key]

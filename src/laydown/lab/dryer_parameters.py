@@ -77,7 +77,6 @@ def dryer_parameters(dryer: Dryer) -> tuple[Parameter, ...]:
     """Coefficients of a dryer that are fitted, with the shelf's intervals as priors."""
     error = dryer.setting_error
     panel = _sd(error) if error is not None else max(_sd(zone.panel_temperature) for zone in dryer.zones)
-    air = max(_sd(zone.air_temperature) for zone in dryer.zones)
     found = [
         Parameter(
             key=("panel",),
@@ -87,14 +86,17 @@ def dryer_parameters(dryer: Dryer) -> tuple[Parameter, ...]:
             sd=max(panel, LEAST_PANEL),
             log=False,
         ),
+    ]
+    found += [
         Parameter(
-            key=("air",),
-            words="air temperature above what the shelf says",
+            key=("air", number),
+            words=f"air of zone {number + 1} above what the shelf says",
             unit="K",
             centre=0.0,
-            sd=max(air, LEAST_AIR),
+            sd=max(_sd(zone.air_temperature), LEAST_AIR),
             log=False,
-        ),
+        )
+        for number, zone in enumerate(dryer.zones)
     ]
     for number, zone in enumerate(dryer.zones):
         if zone.exchange.value > 0:

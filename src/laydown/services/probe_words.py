@@ -88,8 +88,12 @@ def fit_sentence(fit: DryerFit, prefs: Preferences) -> str:
     count = sum(channel.times.size for row in fit.logs for channel in row)
     rms = show.number(fit.rms * (1.8 if prefs.temperature == "F" else 1.0), 1)
     told = f"{count} readings are followed within {rms} {show.temperature_unit(prefs)} (rms)"
-    if fit.inflation > 1:
-        told += "; the model follows them less well than the wires read, so every interval is widened"
+    if fit.misfit > 0:
+        missed = show.number(fit.misfit * (1.8 if prefs.temperature == "F" else 1.0), 1)
+        told += (
+            f"; the model misses this dryer's curve by some {missed} {show.temperature_unit(prefs)} beyond the wires' "
+            "noise, so every interval is widened"
+        )
     return told
 
 
