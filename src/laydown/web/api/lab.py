@@ -6,12 +6,9 @@ import datetime as dt
 from typing import Annotated, Any
 
 from fastapi import Path, Query, Response
-from pydantic import AwareDatetime, BaseModel, Field
 from starlette.requests import Request
 
 from laydown.documents.protocol_file import protocol_table
-from laydown.documents.reading_value import ValueEntry, value_document
-from laydown.domain.protocol import Protocol, Reads
 from laydown.services import (
     cloth_fit,
     proposals,
@@ -22,8 +19,29 @@ from laydown.services import (
     swatch_readings_form,
     swatch_start,
 )
-from laydown.services.swatch_book import StoredReading, SwatchSheet, SwatchState
+from laydown.services.swatch_book import SwatchState
 from laydown.services.swatch_start import PassWish
+from laydown.web.api.lab_records import (
+    ClothOut,
+    DueOut,
+    FindingOut,
+    FitIn,
+    JobOut,
+    PhotoOut,
+    ProposalOut,
+    ReadingIn,
+    ReadingOut,
+    RepeatabilityOut,
+    StepIn,
+    StepOut,
+    SwatchChange,
+    SwatchIn,
+    SwatchOut,
+    TermOut,
+    due_out,
+    reading_out,
+    swatch_out,
+)
 from laydown.web.base_address import base_address
 from laydown.web.needs import needs
 from laydown.web.render import taste_of
@@ -32,222 +50,15 @@ from laydown.web.routing import State, Who, api_router, problems_of
 router = api_router("lab")
 
 Number = Annotated[int, Path(ge=0, lt=2**31)]
-Key = Annotated[str, Field(min_length=8, max_length=80, description="Made once by whoever sends it; a UUID does.")]
-Name = Annotated[str, Field(max_length=80)]
 LARGEST_PHOTO = 12_500_000
 PHOTOS = ("image/jpeg", "image/png", "image/webp")
-
-
-class PassIn(BaseModel):
-    """A pass to print: ink and screen by their shelf names."""
-
-    ink: Name
-    screen: Name
-    hits: int = Field(default=1, ge=1, le=6)
-    flash: bool = False
-
-
-class SwatchIn(BaseModel):
-    """A swatch to start: of a plan's print (`order`, `plan`), of a cloth (`garment`), or a drawdown (`ink`)."""
-
-    key: Key
-    protocol: Name = Field(description="Name of the test.")
-    order: int | None = Field(default=None, ge=0, lt=2**31)
-    plan: int | None = Field(default=None, ge=1, lt=2**31)
-    place: Name = Field(default="", description="Print of the order; empty: the first with a stack.")
-    garment: Name = ""
-    ink: Name = ""
-    lot: Name = ""
-    passes: list[PassIn] = Field(default=[], max_length=6)
-    dryer: Name = ""
-    panel_k: float | None = Field(default=None, ge=200, le=2000, description="Panel setting.")
-    belt_m_per_s: float | None = Field(default=None, gt=0, le=5, description="Belt speed.")
-    flash_s: float | None = Field(default=None, ge=0, le=120)
-    made_at: AwareDatetime | None = Field(default=None, description="When it left the dryer.")
-    note: str = Field(default="", max_length=2000)
-
-
-class DueOut(BaseModel):
-    """A reading that a swatch asks for."""
-
-    swatch: int
-    reads: str
-    part: str
-    after_s: float
-    at: dt.datetime | None
-    times: int
-    taken: int
-    state: str
-
-
-class ReadingOut(BaseModel):
-    """A reading as it is kept."""
-
-    number: int
-    key: str
-    swatch: int
-    reads: str
-    part: str
-    area: str
-    value: dict[str, Any]
-    taken_at: dt.datetime
-    operator: str
-    corrects: int | None
-    corrected_by: int | None = None
-    note: str
-    received_at: dt.datetime
-    made_by: str
-
-
-class SwatchOut(BaseModel):
-    """A swatch."""
-
-    number: int
-    key: str
-    protocol: str
-    title: str
-    garment: str
-    lot: str
-    ink: str
-    stack: str
-    dryer: str
-    state: str
-    made_at: dt.datetime | None
-    order: int | None
-    plan: int | None
-    note: str
-    revision: int
-    due: list[DueOut]
-    readings: list[ReadingOut]
-
-
-class SwatchChange(BaseModel):
-    """What becomes of a swatch; what is left out stays."""
-
-    revision: int = Field(description="State that the change started from.")
-    made_at: AwareDatetime | None = None
-    lot: Name | None = None
-    note: Annotated[str, Field(max_length=2000)] | None = None
-    state: SwatchState | None = None
-
-
-class ReadingIn(BaseModel):
-    """A reading to keep: `value` in SI units, or `fields` as the page at the bench sends them."""
-
-    key: Key
-    reads: Reads
-    part: Name = ""
-    area: Name = ""
-    value: ValueEntry | None = None
-    fields: dict[str, str] | None = Field(default=None, description="Texts as somebody typed them, in their units.")
-    taken_at: AwareDatetime
-    operator: Name = ""
-    corrects: int | None = Field(default=None, ge=1, lt=2**31, description="Reading that this one takes the place of.")
-    note: str = Field(default="", max_length=2000)
-
-
-class StepIn(BaseModel):
-    """A step that is done, or open again."""
-
-    key: Key
-    step: int = Field(ge=0, le=100, description="Counted from 0.")
-    done: bool
-    happened_at: AwareDatetime
-
-
-class StepOut(BaseModel):
-    """Whether a step was kept now."""
-
-    new: bool
-
-
-class PhotoOut(BaseModel):
-    """A photo that is kept."""
-
-    sha256: str
-
-
-class TermOut(BaseModel):
-    """What one order adds to a proposal."""
-
-    order: int
-    plan: int
-    name: str
-    due: dt.date
-    worth: float
-    place: str
-    stack: str
-
-
-class ProposalOut(BaseModel):
-    """A test that is proposed, with the sum behind it."""
-
-    protocol: str
-    title: str
-    garment: str
-    lot: str
-    worth: float
-    cost: float
-    currency: str
-    running: list[int]
-    in_time: bool
-    terms: list[TermOut]
-
-
-class ClothOut(BaseModel):
-    """A cloth lot that was tested."""
-
-    garment: str
-    lot: str
-    swatches: int
-    readings: int
-    fitted_at: dt.datetime | None
-    stale: bool
-
-
-class FindingOut(BaseModel):
-    """What the newest fit of a cloth lot found."""
-
-    garment: str
-    lot: str
-    fitted_at: dt.datetime | None
-    rests_on: list[int]
-    stale: bool
-    report: dict[str, Any] | None
-
-
-class FitIn(BaseModel):
-    """A cloth lot to fit."""
-
-    garment: Annotated[str, Field(min_length=1, max_length=80)]
-    lot: Name = ""
-
-
-class JobOut(BaseModel):
-    """Long work that was asked for."""
-
-    id: int
-    state: str
-
-
-class RepeatabilityOut(BaseModel):
-    """How far repeats lie apart, in SI units, ΔE* or grades."""
-
-    reads: str
-    instrument: str
-    operator: str
-    groups: int
-    readings: int
-    freedom: int
-    deviation: float
-    limit: float
 
 
 @router.get("/lab/protocols", response_model=list[dict[str, Any]])
 @needs("read")
 def protocols(state: State) -> list[dict[str, Any]]:
     """List the tests that may be run, in the keys of their files."""
-    return [_protocol(one) for one in swatch_start.tests(state.store)]
+    return [protocol_table(one) for one in swatch_start.tests(state.store)]
 
 
 @router.get("/lab/swatches", response_model=list[SwatchOut])
@@ -260,7 +71,7 @@ def swatches(
 ) -> list[SwatchOut]:
     """List swatches, the newest first."""
     found = swatch_book.find(state.store, states=(how.value,) if how else (), text=text, limit=limit)
-    return [_swatch(one) for one in found]
+    return [swatch_out(one) for one in found]
 
 
 @router.post(
@@ -292,14 +103,14 @@ def start(state: State, who: Who, answer: Response, new: SwatchIn) -> SwatchOut:
             **common,
         )
     answer.status_code = 201 if is_new else 200
-    return _swatch(sheet)
+    return swatch_out(sheet)
 
 
 @router.get("/lab/swatches/{number}", response_model=SwatchOut, responses=problems_of(404))
 @needs("read")
 def swatch(state: State, number: Number) -> SwatchOut:
     """Read a swatch."""
-    return _swatch(swatch_book.sheet(state.store, number))
+    return swatch_out(swatch_book.sheet(state.store, number))
 
 
 @router.patch("/lab/swatches/{number}", response_model=SwatchOut, responses=problems_of(400, 404, 409))
@@ -307,7 +118,7 @@ def swatch(state: State, number: Number) -> SwatchOut:
 def change(state: State, who: Who, number: Number, wanted: SwatchChange) -> SwatchOut:
     """Say when a swatch was made, note something, drop it or take it up again."""
     changes = {name: value for name, value in wanted.model_dump(exclude={"revision"}).items() if value is not None}
-    return _swatch(swatch_book.keep(state.store, number, revision=wanted.revision, who=who.name, **changes))
+    return swatch_out(swatch_book.keep(state.store, number, revision=wanted.revision, who=who.name, **changes))
 
 
 @router.post(
@@ -340,7 +151,7 @@ def enter(request: Request, state: State, who: Who, answer: Response, number: Nu
         note=new.note,
     )
     answer.status_code = 201 if is_new else 200
-    return _reading(kept)
+    return reading_out(kept)
 
 
 @router.post("/lab/swatches/{number}/steps", response_model=StepOut, responses=problems_of(400, 404, 409))
@@ -387,7 +198,7 @@ async def photo(request: Request, state: State, who: Who) -> PhotoOut:
 def due(state: State) -> list[DueOut]:
     """List the readings that open swatches ask for, in the order in which they are due."""
     found = swatch_book.find(state.store, states=swatch_book.OPEN, limit=1000)
-    rows = [row for sheet in found for row in _due(sheet) if row.state != "done"]
+    rows = [row for sheet in found for row in due_out(sheet) if row.state != "done"]
     return sorted(rows, key=lambda row: (row.at is None, row.at or dt.datetime.max.replace(tzinfo=dt.UTC), row.swatch))
 
 
@@ -482,67 +293,3 @@ def repeats(state: State) -> list[RepeatabilityOut]:
         RepeatabilityOut(**{name: getattr(one, name) for name in RepeatabilityOut.model_fields})
         for one in repeatability.repeatability(state.store)
     ]
-
-
-def _protocol(one: Protocol) -> dict[str, Any]:
-    return protocol_table(one)
-
-
-def _due(sheet: SwatchSheet) -> list[DueOut]:
-    now = dt.datetime.now(dt.UTC)
-    return [
-        DueOut(
-            swatch=one.swatch,
-            reads=one.wanted.reads.value,
-            part=one.wanted.part,
-            after_s=one.wanted.after,
-            at=one.at,
-            times=one.wanted.times,
-            taken=len(one.taken),
-            state=one.state(now),
-        )
-        for one in sheet.due
-    ]
-
-
-def _swatch(sheet: SwatchSheet) -> SwatchOut:
-    swatch, stored = sheet.swatch, sheet.stored
-    return SwatchOut(
-        number=stored.number,
-        key=stored.key,
-        protocol=swatch.protocol,
-        title=sheet.protocol.title,
-        garment=swatch.garment,
-        lot=swatch.lot,
-        ink=swatch.ink,
-        stack=swatch.stack.label if swatch.stack else "",
-        dryer=swatch.run.dryer if swatch.run else "",
-        state=swatch.state.value,
-        made_at=swatch.made_at,
-        order=swatch.order,
-        plan=swatch.plan,
-        note=swatch.note,
-        revision=stored.revision,
-        due=_due(sheet),
-        readings=[_reading(row, sheet.corrected.get(row.number)) for row in sheet.readings],
-    )
-
-
-def _reading(row: StoredReading, corrected_by: int | None = None) -> ReadingOut:
-    one = row.reading
-    return ReadingOut(
-        number=row.number,
-        key=row.key,
-        swatch=one.swatch,
-        reads=one.reads.value,
-        part=one.part,
-        area=one.area,
-        value=value_document(one.value, one.reads),
-        taken_at=one.taken_at,
-        operator=one.operator,
-        corrects=one.corrects,
-        corrected_by=corrected_by,
-        note=one.note,
-        received_at=row.received_at,
-        made_by=row.made_by,
-    )
