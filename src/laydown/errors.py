@@ -52,6 +52,15 @@ class NotFound(LaydownError):
         super().__init__(f"{where}: {sentence}" if where else sentence)
 
 
+class NoShop(NotFound):
+    """A database in which no shop was started yet."""
+
+    def __init__(self) -> None:
+        super().__init__("shop", "shop", ())
+        told = "this database holds no shop yet; 'laydown serve' starts an invented or an empty one"
+        self.args = (told,)
+
+
 class OutOfRange(LaydownError):
     """A model was asked outside the range that its source covers."""
 

@@ -141,6 +141,9 @@ def list_(
     now = dt.datetime.now(dt.UTC)
     with open_database(database) as store:
         found = swatch_book.find(store, text=text)
+    if not found:
+        words = f"no swatch has {text!r} in it" if text else "no swatch yet; 'laydown swatch start' makes the first"
+        typer.echo(words)
     for sheet in found:
         waits = [one for one in sheet.due if one.state(now) in {"now", "overdue"}]
         if due and not waits:

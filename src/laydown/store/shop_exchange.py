@@ -21,7 +21,7 @@ from laydown.documents.whole_files import write_whole_files
 from laydown.domain.finding import ClothFinding
 from laydown.domain.screen import Mesh
 from laydown.domain.shop import Shop
-from laydown.errors import InvalidInput, NotFound
+from laydown.errors import InvalidInput, NoShop
 from laydown.store import findings, shelves
 from laydown.store.lab_exchange import LAB_FILE, export_lab, import_lab
 from laydown.store.schema import shelf_items
@@ -53,7 +53,7 @@ def load_shop(tx: Transaction) -> Shop:
     for row in tx.run(select(*columns).order_by(shelf_items.c.position, shelf_items.c.id)):
         texts[row.kind].append(row.document)
     if not texts["shop"]:
-        raise NotFound("shop", "shop", ())
+        raise NoShop
     return _shop(texts, shelves.meshes_by_name(tx), findings.of_shop(tx))
 
 
