@@ -84,7 +84,7 @@ def test_a_newcomer_gets_from_nothing_to_a_misprint_in_the_log(chromium, tmp_pat
         page.get_by_label("Address that tablets open").fill(address)
         page.get_by_role("button", name="Keep", exact=True).first.click()
         page.goto(plan)
-        ticket = page.request.get(plan + "/ticket.pdf")
+        ticket = page.request.get(plan + "/ticket.pdf", timeout=120_000)
         sheet = pypdfium2.PdfDocument(io.BytesIO(ticket.body()))[0].render(scale=4).to_pil()
         (code,) = zxingcpp.read_barcodes(sheet)
         assert code.text.startswith(address + "/press/")
@@ -106,7 +106,8 @@ def test_a_newcomer_gets_from_nothing_to_a_misprint_in_the_log(chromium, tmp_pat
 def test_what_if_answers_every_change_with_its_own_figure(chromium, shop):
     address, numbers = shop
     page = chromium.new_page()
-    page.goto(f"{address}/orders/{numbers[POLYESTER]}/plans/1")
+    # The app has only just started, and draws the plans of open orders ahead.
+    page.goto(f"{address}/orders/{numbers[POLYESTER]}/plans/1", timeout=120_000)
     for value in range(100, 112):
         page.locator("input[name=quantity]").fill(str(value))
         page.get_by_text(f"→ {value}").wait_for(timeout=120_000)
