@@ -1,0 +1,74 @@
+"""``laydown swatch``: from a start to a correction, labels and what to test next."""
+
+import pytest
+from typer.testing import CliRunner
+
+from laydown.cli.swatch_reading import commands
+from laydown.services import opening
+
+GARMENT = "Quayside tee black"
+
+
+@pytest.fixture
+def call(tmp_path):
+    database = str(tmp_path / "laydown.sqlite")
+    with opening.open_database(database) as store:
+        opening.start_demo(store, who="tests")
+
+    def run(*words):
+        return CliRunner().invoke(commands, [*words, "--database", database])
+
+    return run
+
+
+def test_a_swatch_is_started_read_corrected_and_shown(call, tmp_path):
+    started = call("start", "foil-x10", "--garment", GARMENT, "--lot", "L-7", "--at", "2026-11-20T08:00")
+    assert started.exit_code == 0
+    assert "swatch 1: Foil test after ISO 105-X10" in started.output
+    assert "read staining grade of the foil, 1 time" in started.output
+    assert "reading 1 of swatch 1 kept" in call("read", "1", "--stain", "4-5", "--part", "foil").output
+    assert "reading 2" in call("read", "1", "--stain", "3", "--part", "foil", "--corrects", "1").output
+    shown = call("show", "1").output
+    assert "reading 1: grade 4-5" in shown
+    assert "corrected by reading 2" in shown
+    assert "read     Foil test" in call("list").output
+    assert call("list", "--due").output == ""
+    assert call("labels", "1", "--out", str(tmp_path / "l.pdf")).exit_code == 0
+    assert (tmp_path / "l.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_an_instruments_file_is_looked_at_before_it_is_kept(call, tmp_path):
+    call("start", "drawdown", "--ink", "Chalk Cotton White", "--at", "2026-11-20T08:00")
+    (tmp_path / "scan.csv").write_text("name,L*,a*,b*\nswatch 1 film,88,3,1\nrag,50,0,0\n", encoding="utf-8")
+    seen = call("import", str(tmp_path / "scan.csv"), "--light", "D65/10").output
+    assert "swatch 1 film -> swatch 1, film" in seen
+    assert "rag -> nowhere" in seen
+    assert "reading" not in call("show", "1").output
+    for told in ("1 kept, 0 were there, 1 left out", "0 kept, 1 were there, 1 left out"):
+        assert told in call("import", str(tmp_path / "scan.csv"), "--light", "D65/10", "--keep").output
+
+
+def test_tests_are_listed_and_shown_as_their_files(call):
+    assert "oven-bleed" in call("tests").output
+    assert 'name = "tape"' in call("tests", "tape").output
+    assert call("propose").output == "no order waits for a test\n"
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("read", "1", "--lab", "1 2"), "a colour is three numbers"),
+        (("read", "1"), "exactly one thing"),
+        (("read", "1", "--verdict", "maybe"), "is no verdict"),
+        (("read", "9", "--stain", "4"), "swatch"),
+        (("start", "oven", "--garment", GARMENT), "no test named"),
+        (("start", "tape", "--garment", GARMENT, "--pass", "x"), "is no pass"),
+        (("start", "tape", "--garment", GARMENT, "--at", "noon"), "is no moment"),
+        (("fit", GARMENT), "swatch"),
+    ],
+)
+def test_what_cannot_be_is_told_in_a_sentence(call, words, told):
+    answer = call(*words)
+
+    assert answer.exit_code != 0
+    assert told in str(answer.exception)
