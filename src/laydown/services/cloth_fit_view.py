@@ -92,4 +92,10 @@ def _spread(one: Mapping[str, float], digits: int = 1) -> str:
 
 
 def _three(values: Sequence[float]) -> str:
-    return f"{values[1]:.3g} ({values[0]:.2g} to {values[2]:.2g})"
+    low, middle, high = (_plainly(value) for value in values)
+    return f"{middle} ({low} to {high})"
+
+
+def _plainly(value: float) -> str:
+    """Three figures without a power of ten."""
+    return number(value, max(0, 2 - math.floor(math.log10(abs(value)))) if value else 0)
