@@ -281,3 +281,30 @@ def test_the_lab_is_open_to_programs_as_to_people(client):
     assert client.post(f"/api/lab/swatches/{number}/steps", json=step).json() == {"new": False}
     assert client.get("/api/lab/proposals").json() == []
     assert client.get(f"/api/lab/labels.pdf?swatch={number}").content.startswith(b"%PDF")
+
+
+def test_a_plan_made_before_a_cloths_tests_were_fitted_is_shown_as_out_of_date_and_says_why(client):
+    from laydown.domain.finding import ClothFinding, Level
+    from laydown.services import plan_book
+    from laydown.store import findings
+
+    order, plan = keep_plan(client)
+    store = store_of(client)
+    assert "Out of date" not in client.get(f"/orders/{order}/plans/{plan}").text
+    garment = plan_book.sheet(store, order, plan).order.garment
+    found = ClothFinding(
+        level=Level.LOT,
+        garment=garment,
+        lot="L-7",
+        dimensions=("release",),
+        draws=((0.1,), (0.2,)),
+        swatches=(1,),
+        readings=3,
+        fitted_at=dt.datetime.now(dt.UTC),
+        priors="p",
+    )
+    with store.write(who="Lea") as tx:
+        findings.add(tx, found, rests_on=())
+    page = client.get(f"/orders/{order}/plans/{plan}").text
+    assert "Out of date" in page
+    assert f"what tests say of {garment} changed" in page
