@@ -28,7 +28,7 @@ def tent(*, entry=10.0, leave=70.0, start=25.0, top=175.0, lag=0.0, every=0.5, e
     true = np.where(
         times < entry, start, np.where(times < leave, start + rise * (times - entry), top - 2 * (times - leave))
     )
-    read = lagged(times, true[None], np.array([max(lag, 1e-6)]))[0]
+    read = lagged(times, true[None], np.array([lag]))[0] if lag else true
     step = round(every / 0.05)
     return times[::step], read[::step]
 
@@ -71,16 +71,20 @@ def test_the_bends_are_found_without_the_lag(lag, every):
 def test_the_belt_speed_of_synthetic_logs_lies_in_its_interval_nine_times_out_of_ten():
     rng = np.random.default_rng(21)
     inside = 0
+    off = []
     for case in range(30):
         dryer = SHOP.dryers[case % 2]
         truth = draw(dryer, rng)
         log, speed = written_log(dryer, truth, rng)
         found = read_probe(log, above=433.15, tunnel_length=dryer.length).speed
         inside += found.low <= speed <= found.high
-        assert found.value == pytest.approx(speed, rel=0.05)
+        off.append(abs(found.value / speed - 1))
 
     # 27 of 30 are expected; below 22 is less likely than one in a hundred.
     assert inside >= 22
+    # A curve whose bend hardly shows has a wide interval; most are found within a hundredth or two.
+    assert np.median(off) < 0.015
+    assert sum(one > 0.05 for one in off) <= 2
 
 
 def test_peaks_lanes_and_rates():
