@@ -261,6 +261,11 @@ def test_readings_ask_for_a_fit_once_and_its_page_tells_before_and_after(client)
     assert f"/lab/swatches/{number}" in page
 
 
+def own(client):
+    """Heads that a page of the app sends along with a file."""
+    return {"origin": str(client.base_url).rstrip("/"), "x-csrf-token": token_in(client.get("/account"))}
+
+
 def test_the_lab_is_open_to_programs_as_to_people(client):
     number = start(client)
     body = {
@@ -280,6 +285,11 @@ def test_the_lab_is_open_to_programs_as_to_people(client):
     assert client.post(f"/api/lab/swatches/{number}/steps", json=step).json() == {"new": True}
     assert client.post(f"/api/lab/swatches/{number}/steps", json=step).json() == {"new": False}
     assert client.get("/api/lab/proposals").json() == []
+    png = b"\x89PNG\r\n\x1a\n0"
+    sha256 = client.post("/api/lab/photos", files={"file": ("p.png", png)}, headers=own(client)).json()["sha256"]
+    seen = body | {"key": uuid.uuid4().hex, "reads": "photo", "part": "", "value": {"photo": sha256}}
+    assert client.post(f"/api/lab/swatches/{number}/readings", json=seen).status_code == 201
+    assert client.get(f"/lab/photos/{sha256}").content == png
     assert client.get(f"/api/lab/labels.pdf?swatch={number}").content.startswith(b"%PDF")
 
 

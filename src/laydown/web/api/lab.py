@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated, Any
 
-from fastapi import Path, Query, Response
+from fastapi import File, Path, Query, Response, UploadFile
 from starlette.requests import Request
 
 from laydown.documents.protocol_file import protocol_table
@@ -51,7 +51,6 @@ router = api_router("lab")
 
 Number = Annotated[int, Path(ge=0, lt=2**31)]
 LARGEST_PHOTO = 12_500_000
-PHOTOS = ("image/jpeg", "image/png", "image/webp")
 
 
 @router.get("/lab/protocols", response_model=list[dict[str, Any]])
@@ -170,27 +169,13 @@ def tick(state: State, who: Who, number: Number, new: StepIn) -> StepOut:
     return StepOut(new=made)
 
 
-@router.post(
-    "/lab/photos",
-    response_model=PhotoOut,
-    responses=problems_of(400, 413),
-    max_body_size=LARGEST_PHOTO,
-    openapi_extra={
-        "requestBody": {
-            "required": True,
-            "content": {
-                kind: {"schema": {"type": "string", "format": "binary"}} for kind in ("image/jpeg", "image/png")
-            },
-        }
-    },
-)
+@router.post("/lab/photos", response_model=PhotoOut, responses=problems_of(400, 413), max_body_size=LARGEST_PHOTO)
 @needs("enter readings")
-async def photo(request: Request, state: State, who: Who) -> PhotoOut:
-    """Keep a photo (the body), to be named by a reading."""
-    from starlette.concurrency import run_in_threadpool
-
-    content = await request.body()
-    return PhotoOut(sha256=await run_in_threadpool(swatch_readings.add_photo, state.store, content, who=who.name))
+def photo(
+    state: State, who: Who, file: Annotated[UploadFile, File(description="JPEG, PNG or WebP of up to 12 MB.")]
+) -> PhotoOut:
+    """Keep a photo, to be named by a reading."""
+    return PhotoOut(sha256=swatch_readings.add_photo(state.store, file.file.read(), who=who.name))
 
 
 @router.get("/lab/due", response_model=list[DueOut])

@@ -11,10 +11,12 @@ function fieldsOf(said) {
 }
 
 async function photoOf(file) {
+  const body = new FormData();
+  body.set("file", file);
   const answer = await fetch("/api/lab/photos", {
     method: "POST",
-    headers: { "Content-Type": file.type || "application/octet-stream", "X-CSRF-Token": document.body.dataset.csrf || "" },
-    body: file,
+    headers: { "X-CSRF-Token": document.body.dataset.csrf || "" },
+    body,
   });
   const said = await answer.json().catch(() => ({}));
   if (!answer.ok) throw new Error(said.what || "the photo was refused");
