@@ -56,7 +56,8 @@ def later_error(
     Notes
     -----
     A part of the error is shared by all readings of an area: it is drawn given those of the area that was read most
-    often, as it stays the same on later days. The rest is drawn anew for each day.
+    often, as it stays the same on later days. The rest is drawn anew, once for all later days: each day's band is the
+    same as if it were drawn day by day, and a course over the days has no steps that no print has.
     """
     draws = discrepancy.size
     shared = rng.standard_normal(draws)
@@ -70,6 +71,6 @@ def later_error(
         gain = np.linalg.solve(covariance, together[:, :, None])[:, :, 0]
         known = (gain * left).sum(axis=1)
         shared = known + np.sqrt(np.maximum(1 - (gain * together).sum(axis=1), 0.0)) * shared
-    anew = rng.standard_normal((draws, days))
+    anew = np.repeat(rng.standard_normal((draws, 1)), days, axis=1)
     relative = np.sqrt(noise.shared) * shared[:, None] + np.sqrt(1 - noise.shared) * anew
     return np.asarray(np.maximum(discrepancy[:, None] * relative, LEAST - 1))
