@@ -180,13 +180,13 @@ def labels_pdf(labels: Sequence[Label], sheet: LabelSheet, *, first: int = 1) ->
         "pages": [cells[i : i + sheet.each] for i in range(0, len(cells), sheet.each)],
     }
     try:
-        return _typeset(data, standards=["ua-1"])
+        return _typeset(data, tagged=True)
     except typst.TypstError:
         # A letter that no font of the package has: it is printed as an empty box, which a tagged file may not hold.
-        return _typeset(data, standards=[])
+        return _typeset(data, tagged=False)
 
 
-def _typeset(data: dict[str, Any], *, standards: list[str]) -> bytes:
+def _typeset(data: dict[str, Any], *, tagged: bool) -> bytes:
     import typst
 
     made: bytes = typst.compile(
@@ -194,7 +194,7 @@ def _typeset(data: dict[str, Any], *, standards: list[str]) -> bytes:
         font_paths=typst.Fonts(include_system_fonts=False, font_paths=[str(font_folder())]),
         ignore_system_fonts=True,
         sys_inputs={"labels": json.dumps(data)},
-        pdf_standards=standards,
+        pdf_standards=["ua-1"] if tagged else [],
     )
     return made
 
