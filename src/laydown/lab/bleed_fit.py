@@ -211,6 +211,7 @@ def forecast_swatch(
     *,
     part: str = "",
     model_error: bool = False,
+    curve: bool = False,
 ) -> Values:
     """Colour difference of a swatch's lightest area on later days, after the fit, shape (draws, days) [CIEDE2000].
 
@@ -227,6 +228,8 @@ def forecast_swatch(
     model_error : bool
         Whether the model's own error is put on it, as far as the swatch's readings leave it open: without it the bands
         are those of a perfect model.
+    curve : bool
+        Whether the days are points of one curve to be drawn, so that the error makes no steps between them.
     """
     assert record.swatch.stack is not None  # a swatch without a print has no forecast
     model = SwatchModel(shop, fit.evidence.garment, record.swatch)
@@ -241,4 +244,5 @@ def forecast_swatch(
     at = numbers.index(record.swatch.number)
     outputs = fit.observed[at].outputs(fit.predictions[at])
     rng = np.random.default_rng(record.swatch.number)
-    return found * (1 + later_error(fit.observed[at], outputs, fit.noise, fit.discrepancy, days=len(days), rng=rng))
+    error = later_error(fit.observed[at], outputs, fit.noise, fit.discrepancy, days=len(days), curve=curve, rng=rng)
+    return found * (1 + error)

@@ -40,7 +40,14 @@ def with_model_error(strength: Values, quantity: Quantity, discrepancy: Values, 
 
 
 def later_error(
-    observed: Observed, outputs: Outputs, noise: Noise, discrepancy: Values, *, days: int, rng: np.random.Generator
+    observed: Observed,
+    outputs: Outputs,
+    noise: Noise,
+    discrepancy: Values,
+    *,
+    days: int,
+    curve: bool,
+    rng: np.random.Generator,
 ) -> Values:
     """Relative error of a swatch's colour on later days, in each draw, shape (draws, days).
 
@@ -51,13 +58,15 @@ def later_error(
     noise : Noise
     discrepancy : ndarray, shape (draws,)
     days : int
+    curve : bool
+        Whether the days are points of one curve to be drawn.
     rng : Generator
 
     Notes
     -----
     A part of the error is shared by all readings of an area: it is drawn given those of the area that was read most
-    often, as it stays the same on later days. The rest is drawn anew, once for all later days: each day's band is the
-    same as if it were drawn day by day, and a course over the days has no steps that no print has.
+    often, as it stays the same on later days. The rest is drawn anew for each day; for a curve once for all of them,
+    which leaves each day's band as it is and makes no steps that no print has.
     """
     draws = discrepancy.size
     shared = rng.standard_normal(draws)
@@ -71,6 +80,7 @@ def later_error(
         gain = np.linalg.solve(covariance, together[:, :, None])[:, :, 0]
         known = (gain * left).sum(axis=1)
         shared = known + np.sqrt(np.maximum(1 - (gain * together).sum(axis=1), 0.0)) * shared
-    anew = np.repeat(rng.standard_normal((draws, 1)), days, axis=1)
+    anew = rng.standard_normal((draws, 1 if curve else days))
     relative = np.sqrt(noise.shared) * shared[:, None] + np.sqrt(1 - noise.shared) * anew
-    return np.asarray(np.maximum(discrepancy[:, None] * relative, LEAST - 1))
+    error = np.maximum(discrepancy[:, None] * relative, LEAST - 1)
+    return np.asarray(np.broadcast_to(error, (draws, days)))

@@ -39,11 +39,11 @@ def report_document(shop: Shop, fit: BleedFit, records: tuple[SwatchRecord, ...]
     forecasts: list[dict[str, Any]] = []
     judged = None
     for record in told:
-        room = forecast_swatch(shop, fit, record, DAYS, model_error=True)
+        room = forecast_swatch(shop, fit, record, DAYS, model_error=True, curve=True)
         if judged is None:
             judged = room[:, DAYS.index(JUDGED)]
         for part in warm_parts(record):
-            warm = forecast_swatch(shop, fit, record, DAYS, part=part, model_error=True)
+            warm = forecast_swatch(shop, fit, record, DAYS, part=part, model_error=True, curve=True)
             # The same dye through the same print: how far two halves are apart is how far apart their stains are.
             forecasts.append(_course(record, part, np.abs(warm - room)))
         forecasts.append(_course(record, "", np.abs(room - room[:, :1])))
