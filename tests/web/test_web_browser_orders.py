@@ -234,6 +234,7 @@ def test_without_scripts_what_if_and_the_days_are_forms(chromium, shop):
     page.goto(f"{address}/press/{numbers[POLYESTER]}")
     page.locator("#count-pieces").fill("5")
     page.locator("[data-entry=count] button").click()
+    page.get_by_text("5 good pieces").wait_for()
     assert page.get_by_text("5 good pieces").count() == 1
     context.close()
 
