@@ -230,7 +230,7 @@ def test_without_scripts_what_if_and_the_days_are_forms(chromium, shop):
     assert page.get_by_text("quantity 72 → 33").count() == 1
     page.locator("select[name=day]").select_option("60")
     page.get_by_role("button", name="Show", exact=True).first.click()
-    assert page.locator("figure[data-day='60']").is_visible()
+    page.locator("figure[data-day='60']").wait_for()
     page.goto(f"{address}/press/{numbers[POLYESTER]}")
     page.locator("#count-pieces").fill("5")
     page.locator("[data-entry=count] button").click()
