@@ -3,6 +3,7 @@
 import datetime as dt
 from dataclasses import replace
 
+from claim_records import fill_claims
 from dryer_records import fill_dryer
 from order_texts_of_store import ORDER, order_text
 from sqlalchemy import select
@@ -58,6 +59,7 @@ def fill(store, folder):
         jobs.finish(tx, 1, {"plan": 2})
     fill_lab(store, shop, order.id, user.id)
     fill_dryer(store)
+    fill_claims(store, order.id)
     return order.id
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
+from claim_records import fill_claims, kept_claims
 from dryer_records import fill_dryer, kept_dryer
 from everything import NOON, PLAN, fill_lab, printed_swatch
 from order_texts_of_store import ORDER, order_text
@@ -128,6 +129,15 @@ def test_an_upgraded_database_keeps_its_probe_logs_and_checks_or_takes_them_up(r
             fill_dryer(store)
         with store.read() as tx:
             assert kept_dryer(tx)
+
+
+@pytest.mark.parametrize("revision", REVISIONS)
+def test_an_upgraded_database_keeps_its_claims_or_takes_them_up(released, revision):
+    with open_store(released(revision)) as store:
+        if revision < "0004":
+            fill_claims(store, 1)
+        with store.read() as tx:
+            assert kept_claims(tx)
 
 
 def standing_of(tx, number):

@@ -13,7 +13,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from laydown import __version__
-from laydown.cli import art, demo, plan, probe_store, schema, serve, shop, store, swatch_reading
+from laydown.cli import art, demo, lookback, plan, probe_store, schema, serve, shop, store, swatch_reading
 from laydown.cli.status import BAD_INPUT, DONE, FAULT, INTERRUPTED, status_of
 from laydown.errors import LaydownError
 
@@ -39,6 +39,7 @@ app.command()(shop.whites)
 app.command()(schema.schema)
 app.command()(demo.demo)
 app.command()(demo.warmup)
+app.command()(lookback.lookback)
 app.command()(serve.serve)
 app.command()(store.backup)
 app.command()(store.restore)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from laydown import units
+from laydown.domain.outcome import CAUSES
 from laydown.domain.shop import Preferences
 from laydown.errors import InvalidInput, NotFound
 from laydown.report import display_units as show
@@ -18,21 +19,6 @@ from laydown.store.plans import StoredPlan
 from laydown.store.press_log import PressEntry, PressTotals
 
 __all__ = ["CAUSES", "PressEntry", "PressSheet", "add", "sheet"]
-
-CAUSES = (
-    "out of register",
-    "smeared",
-    "pinhole",
-    "lint or fibre",
-    "too little cover",
-    "not cured",
-    "scorched",
-    "dye came through",
-    "wrong garment",
-    "damaged garment",
-    "other",
-)
-"""Why a piece is spoiled, in the crew's words."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

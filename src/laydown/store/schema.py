@@ -21,6 +21,7 @@ from sqlalchemy import (
 )
 
 from laydown.store.columns import UtcTime, metadata, one_of
+from laydown.store.schema_claims import claims
 from laydown.store.schema_dryer import probe_checks, probe_logs
 from laydown.store.schema_lab import feeds, findings, import_mappings, measures, readings, swatch_steps, swatches
 from laydown.store.words import JOB_STATES, ORDER_STATES, PRESS_ENTRIES, ROLES, SHELF_KINDS
@@ -29,6 +30,7 @@ __all__ = [
     "REVISION",
     "api_tokens",
     "change_log",
+    "claims",
     "feeds",
     "file_chunks",
     "files",
@@ -52,7 +54,7 @@ __all__ = [
     "users",
 ]
 
-REVISION = "0003"
+REVISION = "0004"
 """Revision that these tables stand for; the newest of `laydown.store.migrations`."""
 
 

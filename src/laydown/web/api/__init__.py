@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from laydown.web.api import dryers, jobs, lab, log, orders, people, plans, press, schema, shelves, shop
+from laydown.web.api import dryers, jobs, lab, log, looking_back, orders, people, plans, press, schema, shelves, shop
 
 API_ROUTERS: tuple[APIRouter, ...] = (
     shop.router,
@@ -16,6 +16,7 @@ API_ROUTERS: tuple[APIRouter, ...] = (
     shelves.router,
     people.router,
     log.router,
+    looking_back.router,
     jobs.router,
     schema.router,
 )
