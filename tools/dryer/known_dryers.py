@@ -1,4 +1,4 @@
-"""How often a fit's intervals hold, on logs of dryers whose coefficients are known: ``python tools/dryer/known_dryers.py``.
+"""How often a fit holds on logs of known dryers: ``python tools/dryer/known_dryers.py``.
 
 Prints the table of docs/lab/dryer.md.
 """
