@@ -107,9 +107,11 @@ def area_reflectance(
     )
     below = internal(cloth.reflectance()) if substrate is None else substrate
     variation = (LEVELLING * film.variation).tobytes()
-    if cell_thickness is None or cell_layer is None or dye is None or dye_absorption is None:
-        thickness = np.ascontiguousarray(film.dry[list(area.rows)].T)
+    thickness = np.ascontiguousarray(film.dry[list(area.rows)].T)
+    if dye is None or dye_absorption is None:
         return _clean(inks, thickness.tobytes(), scale.tobytes(), variation, below.tobytes())
+    if cell_thickness is None or cell_layer is None:
+        cell_thickness, cell_layer = thickness, np.arange(len(area.rows))
     factors, weights = _thickness_nodes(variation)
     k1, k2 = surface()
     return dyed_film_reflectance(
