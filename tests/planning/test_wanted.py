@@ -100,7 +100,7 @@ def test_what_is_not_printed_on_its_own_is_refused(name):
 
 
 def test_an_empty_shelf_has_nothing_near():
-    with pytest.raises(NotFound, match="there is no ink named '#c0101e'$"):
+    with pytest.raises(NotFound, match=r"there is no ink named '#c0101e'$"):
         nearest_colour(shop(inks=()), Colour(srgb="#c0101e"), condition="D65/10")
 
 
