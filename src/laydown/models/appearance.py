@@ -93,8 +93,6 @@ def area_reflectance(
     substrate : ndarray, shape (36,)
         Internal reflectance below the film; left out: the cloth's.
     """
-    from laydown.physics.layer_stack import dyed_film_reflectance
-
     inks = tuple(ink for i in area.rows if (ink := film.passes[i].ink) is not None)
     scale = np.column_stack(
         [
@@ -112,6 +110,49 @@ def area_reflectance(
         return _clean(inks, thickness.tobytes(), scale.tobytes(), variation, below.tobytes())
     if cell_thickness is None or cell_layer is None:
         cell_thickness, cell_layer = thickness, np.arange(len(area.rows))
+    return _reflectance(
+        inks,
+        cell_thickness,
+        cell_layer,
+        dye=dye,
+        dye_absorption=dye_absorption,
+        scale=scale,
+        variation=variation,
+        substrate=below,
+    )
+
+
+@lru_cache(maxsize=256)
+def _clean(inks: tuple[Ink, ...], thickness: bytes, scale: bytes, variation: bytes, substrate: bytes) -> Values:
+    """Reflectance without dye, shape (size, 1, 36): stacks that differ elsewhere share it."""
+    layers = np.frombuffer(thickness).reshape(-1, len(inks))
+    found = _reflectance(
+        inks,
+        layers,
+        np.arange(len(inks)),
+        dye=np.zeros((len(layers), 1, len(inks))),
+        dye_absorption=np.zeros((len(layers), 36)),
+        scale=np.frombuffer(scale).reshape(-1, len(inks)),
+        variation=variation,
+        substrate=np.frombuffer(substrate),
+    )
+    found.setflags(write=False)
+    return found
+
+
+def _reflectance(
+    inks: tuple[Ink, ...],
+    cell_thickness: Values,
+    cell_layer: NDArray[np.int64],
+    *,
+    dye: Values,
+    dye_absorption: Values,
+    scale: Values,
+    variation: bytes,
+    substrate: Values,
+) -> Values:
+    from laydown.physics.layer_stack import dyed_film_reflectance
+
     factors, weights = _thickness_nodes(variation)
     k1, k2 = surface()
     return dyed_film_reflectance(
@@ -123,40 +164,12 @@ def area_reflectance(
         absorption_scale=scale,
         scattering_scale=scale,
         dye_absorption=dye_absorption,
-        substrate=below,
+        substrate=substrate,
         thickness_factor=factors,
         node_weight=weights,
         k1=k1,
         k2=k2,
     )
-
-
-@lru_cache(maxsize=256)
-def _clean(inks: tuple[Ink, ...], thickness: bytes, scale: bytes, variation: bytes, substrate: bytes) -> Values:
-    """Reflectance without dye, shape (size, 1, 36): stacks that differ elsewhere share it."""
-    from laydown.physics.layer_stack import dyed_film_reflectance
-
-    layers = np.frombuffer(thickness).reshape(-1, len(inks))
-    scales = np.frombuffer(scale).reshape(-1, len(inks))
-    factors, weights = _thickness_nodes(variation)
-    k1, k2 = surface()
-    found = dyed_film_reflectance(
-        cell_thickness=layers,
-        cell_layer=np.arange(len(inks)),
-        dye=np.zeros((len(layers), 1, len(inks))),
-        absorption=np.array([ink_spectra(ink).absorption for ink in inks]),
-        scattering=np.array([ink_spectra(ink).scattering for ink in inks]),
-        absorption_scale=scales,
-        scattering_scale=scales,
-        dye_absorption=np.zeros((len(layers), 36)),
-        substrate=np.frombuffer(substrate),
-        thickness_factor=factors,
-        node_weight=weights,
-        k1=k1,
-        k2=k2,
-    )
-    found.setflags(write=False)
-    return found
 
 
 @lru_cache(maxsize=16)

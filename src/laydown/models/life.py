@@ -157,7 +157,6 @@ def _cooling(times: Values, exit_: Values, cloth: Cloth, care: Care, room: float
     """Rise above the surroundings left from the dryer, shape (size, times) [K]."""
     table = read_table("heating")
     loss = table["still air"]["convection"].value + SURFACE_RADIATION
-    capacity = cloth_mass(cloth, samples) * cloth.specific_heat.value
     if care.stack_hot:
         pile = table["pile"]
         density = samples.of(pile["pile_density"], "pile density")
@@ -170,6 +169,7 @@ def _cooling(times: Values, exit_: Values, cloth: Cloth, care: Care, room: float
         )
         return np.asarray((exit_[:, None] - room) * left)
     # Laid out to cool, both faces in the air: a lumped body.
+    capacity = cloth_mass(cloth, samples) * cloth.specific_heat.value
     rate = 2 * loss / capacity[:, None]
     return np.asarray((exit_[:, None] - room) * np.exp(-rate * times[None, :]) + COOLED_RISE * np.exp(-times / HOUR))
 

@@ -38,7 +38,7 @@ from laydown.planning import reasons
 from laydown.planning.detail import worst_detail
 from laydown.planning.facts import Setting
 from laydown.planning.information import drivers
-from laydown.planning.job import Assessment, Job, Setup
+from laydown.planning.job import Assessment, Job, Setup, ranked
 from laydown.planning.rules.apply import Verdict, judge
 from laydown.planning.set_up import flash_forecasts, placements_for, set_up
 from laydown.production.cost import print_cost
@@ -259,7 +259,7 @@ def _go_as_far_as_bleed(trial: _Trial) -> Begun:
         else None
     )
     least = _cost(trial, setup).order + trial.stake * trial.fail_risk
-    heavy = job.shop.costs.softness * made.hand.film_areal_mass.p50
+    film, softness = made.hand.film_areal_mass.p50, job.shop.costs.softness
     return Begun(
         trial=trial,
         made=made,
@@ -270,7 +270,7 @@ def _go_as_far_as_bleed(trial: _Trial) -> Begun:
         cure=cure,
         range_notes=(out_of_range(asked), out_of_range(replace(asked, bleeds=moves))),
         least_cost=least,
-        least_rank=least + (heavy - trial.verdict.preference) * setup.base_cost.order,
+        least_rank=ranked(least, setup, trial.verdict, film=film, softness=softness),
     )
 
 

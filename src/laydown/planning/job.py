@@ -97,6 +97,23 @@ class Setup:
     base_cost: Cost
 
 
+def ranked(cost: float, setup: Setup, verdict: Verdict, *, film: float, softness: float) -> float:
+    """Cost that a stack is ranked by: less what the followed preferences are worth, plus what the film's weight costs.
+
+    Parameters
+    ----------
+    cost : float
+        Expected cost of the print, with what its failure takes along.
+    setup : Setup
+    verdict : Verdict
+    film : float
+        Mass of the film by area [kg/m2].
+    softness : float
+        Share of the cost for each kg/m2 of film less.
+    """
+    return cost + (softness * film - verdict.preference) * setup.base_cost.order
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assessment:
     """What came out for one candidate.
@@ -156,5 +173,5 @@ class Assessment:
         """Expected cost, less what the followed preferences are worth, plus what the weight of the film costs."""
         if self.cost is None or self.setup is None or self.forecast is None:
             return float("inf")
-        heavy = self.softness * self.forecast.hand.film_areal_mass.p50
-        return self.expected_cost + (heavy - self.verdict.preference) * self.setup.base_cost.order
+        film = self.forecast.hand.film_areal_mass.p50
+        return ranked(self.expected_cost, self.setup, self.verdict, film=film, softness=self.softness)
