@@ -149,9 +149,7 @@ def watch(store: Store, machine: str, kind: CheckKind) -> Watch:
         When no such machine is on a shelf.
     """
     with store.read() as tx:
-        known = dict(_machines(tx))
-        if machine not in known:
-            raise NotFound("dryer or flash unit", machine, known)
+        _kinds(tx, machine)
         return _watch(tx, machine, kind)
 
 
@@ -164,10 +162,15 @@ def watches(store: Store, machine: str) -> tuple[Watch, ...]:
         When no such machine is on a shelf.
     """
     with store.read() as tx:
-        known = dict(_machines(tx))
-        if machine not in known:
-            raise NotFound("dryer or flash unit", machine, known)
-        return tuple(_watch(tx, machine, kind) for kind in known[machine])
+        return tuple(_watch(tx, machine, kind) for kind in _kinds(tx, machine))
+
+
+def _kinds(tx: Transaction, machine: str) -> tuple[CheckKind, ...]:
+    """What is checked of a machine."""
+    known = dict(_machines(tx))
+    if machine not in known:
+        raise NotFound("dryer or flash unit", machine, known)
+    return known[machine]
 
 
 def _watch(tx: Transaction, machine: str, kind: CheckKind) -> Watch:
@@ -201,12 +204,10 @@ def _flashes(press: Any) -> list[str]:
 
 
 def _check_machine(tx: Transaction, check: ProbeCheck) -> None:
-    known = dict(_machines(tx))
-    if check.machine not in known:
-        raise NotFound("dryer or flash unit", check.machine, known)
-    if check.kind not in known[check.machine]:
+    kinds = _kinds(tx, check.machine)
+    if check.kind not in kinds:
         raise InvalidInput(
-            f"{check.machine} has no {check.kind} to check; allowed are {', '.join(known[check.machine])}", where="kind"
+            f"{check.machine} has no {check.kind} to check; allowed are {', '.join(kinds)}", where="kind"
         )
 
 
