@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from order_browser import CHROMIUM, FLAGS, free_port, listen, served, violations
+from playwright.sync_api import expect, sync_playwright
 
 from laydown.domain.probe_check import CheckKind, ProbeCheck
 from laydown.services import dryer_watch, opening
@@ -23,8 +24,6 @@ PAGE = "/lab/dryers/machine/Kiln%20Lane%20gas"
 
 
 def test_a_log_becomes_a_dryer_and_every_page_is_for_everyone(demo_database, tmp_path):
-    from playwright.sync_api import sync_playwright
-
     shutil.copy(demo_database, tmp_path / "laydown.sqlite")
     with opening.open_database(str(tmp_path / "laydown.sqlite")) as store:
         for i, value in enumerate((160, 161, 159, 160, 160.5, 161, 160, 159.5, 166)):
@@ -41,19 +40,19 @@ def test_a_log_becomes_a_dryer_and_every_page_is_for_everyone(demo_database, tmp
         page.goto(f"{address}{PAGE}")
         page.get_by_label("Today's check [°C]").first.fill("160")
         page.get_by_role("button", name="Enter").first.click()
-        assert page.get_by_text("lay above its limit on one check").count() == 1
+        expect(page.get_by_text("lay above its limit on one check")).to_have_count(1)
         page.get_by_role("button", name="Import a probe log").click()
         page.locator("#file").set_input_files({"name": "kiln.csv", "mimeType": "text/csv", "buffer": as_csv(log)})
         page.get_by_label("Panel setting [°C]").fill("330")
         page.get_by_label(re.compile("Ink on it")).fill("100")
         page.get_by_role("button", name="Look at it").click()
-        assert page.get_by_text("Temperatures are in °C, as the head says").count() == 1
+        expect(page.get_by_text("Temperatures are in °C, as the head says")).to_have_count(1)
         page.get_by_role("button", name="Keep the log").click()
         page.wait_for_url(re.compile(r"/lab/dryers/log/\d+"))
         number = page.url.rpartition("/")[2]
         page.get_by_role("button", name=f"Fit {KILN} to it").click()
         page.get_by_role("button", name="Use this dryer in plans").click()
-        assert page.get_by_role("status").get_by_text("The fitted dryer stands on the shelf now").count() == 1
+        expect(page.get_by_role("status").get_by_text("The fitted dryer stands on the shelf now")).to_have_count(1)
         page.close()
         addresses = ("/lab/dryers", PAGE, "/lab/dryers/import", f"/lab/dryers/log/{number}", f"{PAGE}/fit?log={number}")
         for width, scheme in ((360, "dark"), (1440, "light")):

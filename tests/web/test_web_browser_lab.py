@@ -7,6 +7,7 @@ import uuid
 
 import pytest
 from order_browser import CHROMIUM, FLAGS, free_port, listen, served, wrong_on
+from playwright.sync_api import expect, sync_playwright
 
 from laydown.domain.measurement import ColourMeasurement, Conditions
 from laydown.domain.protocol import Reads
@@ -52,8 +53,6 @@ def lab(demo_database, tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def chromium():
-    from playwright.sync_api import sync_playwright
-
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=str(CHROMIUM), args=list(FLAGS))
         yield browser
@@ -76,7 +75,7 @@ def test_a_swatch_is_started_by_keyboard_within_a_minute(chromium, lab):
     page.keyboard.press("Enter")
     page.get_by_role("heading", name="Swatch 3").wait_for()
     assert time.monotonic() - begun < 60
-    assert page.get_by_text("L-9").first.is_visible()
+    expect(page.get_by_text("L-9").first).to_be_visible()
     page.close()
 
 

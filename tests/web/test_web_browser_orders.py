@@ -10,6 +10,7 @@ from importlib.resources import files
 import pytest
 from order_browser import CHROMIUM, FLAGS, free_port, listen, served, wrong_on
 from order_steps import COTTON, plan_text
+from playwright.sync_api import expect, sync_playwright
 
 from laydown.services import opening
 from laydown.store import orders, plans
@@ -22,8 +23,6 @@ LIGHTHOUSE = files("laydown.data") / "orders" / "art"
 
 @pytest.fixture(scope="module")
 def chromium():
-    from playwright.sync_api import sync_playwright
-
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=str(CHROMIUM), args=list(FLAGS))
         yield browser
@@ -74,7 +73,7 @@ def test_a_newcomer_gets_from_nothing_to_a_misprint_in_the_log(chromium, tmp_pat
 
         page.get_by_role("button", name="See the result").click(timeout=300_000)
         plan = page.url
-        assert page.locator("#p0-section-title").count() == 1
+        expect(page.locator("#p0-section-title")).to_have_count(1)
         page.locator("select[name=hits1]").first.select_option("3")
         page.locator(".verdict").wait_for(timeout=60_000)
         page.locator("input[name=quantity]").first.fill("60")
@@ -127,7 +126,7 @@ def test_the_press_page_opens_without_a_network_and_its_entries_are_kept_once(ch
     page.get_by_text("2 entries wait here").wait_for()
     page.reload()
     page.get_by_text("2 entries wait here").wait_for()
-    assert page.locator("[data-total=count]").inner_text() == "18"
+    expect(page.locator("[data-total=count]")).to_have_text("18")
     ground = "getComputedStyle(document.querySelector('.head-number')).backgroundColor"
     assert page.evaluate(ground) != "rgba(0, 0, 0, 0)"
     page.goto(f"{address}/press/9999")
@@ -170,8 +169,8 @@ def test_orders_plans_and_the_press_are_worked_by_keyboard_alone(chromium, shop)
     keys.press("Home")
     for _ in range(5):
         keys.press("ArrowRight")
-    assert page.locator(".day-form output").inner_text() == "day 5"
-    assert "blended from day 2 and day 7" in page.locator(".day-words").inner_text()
+    expect(page.locator(".day-form output")).to_have_text("day 5")
+    expect(page.locator(".day-words")).to_contain_text("blended from day 2 and day 7")
     shown = [one.evaluate("e => e.style.opacity") for one in page.locator(".days figure:visible").all()]
     assert shown == ["1", "0.6"]
     keys.press("End")
@@ -227,7 +226,7 @@ def test_without_scripts_what_if_and_the_days_are_forms(chromium, shop):
     page.goto(f"{address}/orders/{numbers[POLYESTER]}/plans/1")
     page.locator("input[name=quantity]").fill("33")
     page.get_by_role("button", name="Forecast it").click()
-    assert page.get_by_text("quantity 72 → 33").count() == 1
+    expect(page.get_by_text("quantity 72 → 33")).to_have_count(1)
     page.locator("select[name=day]").select_option("60")
     page.get_by_role("button", name="Show", exact=True).first.click()
     page.locator("figure[data-day='60']").wait_for()
@@ -235,7 +234,7 @@ def test_without_scripts_what_if_and_the_days_are_forms(chromium, shop):
     page.locator("#count-pieces").fill("5")
     page.locator("[data-entry=count] button").click()
     page.get_by_text("5 good pieces").wait_for()
-    assert page.get_by_text("5 good pieces").count() == 1
+    expect(page.get_by_text("5 good pieces")).to_have_count(1)
     context.close()
 
 

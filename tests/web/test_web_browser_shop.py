@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from order_browser import CHROMIUM, FLAGS, free_port, listen, served, wrong_on
+from playwright.sync_api import expect, sync_playwright
 from web_clients import PASSWORD
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(not CHROMIUM.exists(), reason="there is no chromium here")]
@@ -41,8 +42,6 @@ PAGES = (
 
 @pytest.fixture(scope="module")
 def chromium():
-    from playwright.sync_api import sync_playwright
-
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=str(CHROMIUM), args=list(FLAGS))
         yield browser
@@ -141,7 +140,7 @@ def test_the_browser_runs_nothing_that_was_slipped_into_a_page(chromium, address
     )
     page.wait_for_timeout(300)
     assert page.evaluate("typeof window.slipped") == "undefined"
-    assert page.locator("h1").is_visible()
+    expect(page.locator("h1")).to_be_visible()
     page.close()
 
 
@@ -178,7 +177,7 @@ def test_an_ink_is_changed_by_keyboard_alone(chromium, address):
     page.keyboard.type("18.25")
     page.keyboard.press("Enter")
     page.wait_for_url("**/item?name=Sea*")
-    assert page.get_by_text("18.25").is_visible()
+    expect(page.get_by_text("18.25")).to_be_visible()
     page.close()
 
 
@@ -200,13 +199,13 @@ def test_two_people_edit_the_same_ink_and_nothing_is_lost(chromium, with_login):
     olga.get_by_label("Price per kg").fill("20")
     olga.get_by_label("Note beside it").fill("for the fair")
     olga.get_by_role("button", name="Keep").last.click()
-    assert olga.get_by_text("was changed by Lea meanwhile").is_visible()
-    assert olga.get_by_text("Now there: 19").is_visible()
+    expect(olga.get_by_text("was changed by Lea meanwhile")).to_be_visible()
+    expect(olga.get_by_text("Now there: 19")).to_be_visible()
     assert olga.get_by_label("Price per kg").input_value() == "20"
     assert olga.get_by_label("Note beside it").input_value() == "for the fair"
     olga.get_by_role("button", name="Keep").last.click()
     olga.wait_for_url("**/item?name=Sea*")
-    assert olga.get_by_text("for the fair").is_visible()
+    expect(olga.get_by_text("for the fair")).to_be_visible()
     for page in pages.values():
         page.context.close()
 
@@ -222,7 +221,7 @@ def test_the_first_owner_comes_in_with_the_code_of_the_console(chromium, tmp_pat
         page.get_by_role("button", name="Become the owner").click()
         page.get_by_role("button", name="Take the demo shop").click()
         page.goto(f"{address}/shelves/inks")
-        assert page.get_by_role("link", name="Sea Pink").is_visible()
+        expect(page.get_by_role("link", name="Sea Pink")).to_be_visible()
         page.goto(f"{address}/account")
         page.get_by_role("button", name="Log out").click()
         page.get_by_role("button", name="Log in").wait_for()
