@@ -1,6 +1,7 @@
 import itertools
 import math
 import random
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -24,9 +25,15 @@ INKS = (
 DECIDED = tuple(i for i in INKS if i.kind is not InkKind.COLOUR)
 
 
-def option(cost, *inks, kg=0.5, risk=0.01, meets=True):
+def option(cost, *inks, kg=0.5, risk=0.01, meets=True, wishes=0.0, ghosting=False):
     return StackOption(
-        stack=" + ".join(inks), cost=cost, fail_risk=risk, meets=meets, uses=tuple((name, kg) for name in inks)
+        stack=" + ".join(inks),
+        cost=cost,
+        fail_risk=risk,
+        meets=meets,
+        uses=tuple((name, kg) for name in inks),
+        wishes=wishes,
+        ghosting=ghosting,
     )
 
 
@@ -39,7 +46,7 @@ def rates(keeping=0.0, wash_up=0.0):
 
 
 def cost_of(orders, picks, inks, keeping, wash_up, kept=()):
-    """Yearly cost of picked options, worked out without the code under test."""
+    """Yearly cost of picked options, and the inks owned, worked out without the code under test."""
     owned, spent, printed = set(kept), {}, {}
     total = 0.0
     for order, pick in zip(orders, picks, strict=True):
@@ -57,10 +64,17 @@ def cost_of(orders, picks, inks, keeping, wash_up, kept=()):
     return total + wash_up * (sum(printed.values()) - max(printed.values(), default=0.0)), owned
 
 
+def wishes_of(orders, picks):
+    return sum(order.times_a_year * pick.wishes for order, pick in zip(orders, picks, strict=True))
+
+
 def brute_force(orders, inks, keeping, wash_up, kept=(), dropped=()):
-    """Lowest yearly cost over every choice of options, or None."""
+    """Lowest yearly cost with the wishes given up, over every choice of options, or None."""
     ways = [[o for o in order.options if o.meets and not set(dropped) & set(dict(o.uses))] for order in orders]
-    found = [cost_of(orders, picks, inks, keeping, wash_up, kept)[0] for picks in itertools.product(*ways)]
+    found = [
+        cost_of(orders, picks, inks, keeping, wash_up, kept)[0] + wishes_of(orders, picks)
+        for picks in itertools.product(*ways)
+    ]
     return min(found, default=None)
 
 
@@ -77,6 +91,7 @@ def seasons(draw):
                 fail_risk=rng.uniform(0, 0.4),
                 meets=m == 0 or rng.random() < 0.7,
                 uses=tuple((name, rng.choice((0.0, 0.3, 4.0))) for name in rng.sample(names, rng.randint(1, 3))),
+                wishes=rng.choice((0.0, rng.uniform(-60, 60))),
             )
             for m in range(rng.randint(1, 4))
         ]
@@ -97,7 +112,7 @@ def test_the_best_shelf_and_every_verdict_are_what_trying_everything_gives(seaso
     decided = [i for i in inks if i.kind is not InkKind.COLOUR]
     expected = brute_force(orders, decided, keeping, wash_up)
 
-    assert result.yearly_cost == pytest.approx(expected, rel=1e-6, abs=1e-5)
+    assert result.yearly_cost + result.wishes == pytest.approx(expected, rel=1e-6, abs=1e-5)
     for verdict in result.verdicts:
         assert verdict.kept == (verdict.ink in result.inks)
         opposite = {"dropped" if verdict.kept else "kept": (verdict.ink,)}
@@ -123,6 +138,7 @@ def test_terms_add_up_and_are_those_of_the_stacks_that_are_named(season):
 
     assert math.fsum(value for _, value in result.terms) == pytest.approx(result.yearly_cost, rel=1e-12)
     assert result.yearly_cost == pytest.approx(cost, rel=1e-9)
+    assert result.wishes == pytest.approx(wishes_of(orders, picks), rel=1e-9, abs=1e-9)
     assert set(result.inks) == owned
     assert all(pick.meets for pick in picks)
     assert result.reprints == pytest.approx(
@@ -134,6 +150,8 @@ def test_terms_add_up_and_are_those_of_the_stacks_that_are_named(season):
 @given(seasons())
 def test_the_universal_white_is_the_cheapest_single_one_and_what_it_loses_is_counted(season):
     orders, inks, keeping, wash_up = season
+    # Wishes steer the choice but are in no money; the cheapest is compared without them.
+    orders = tuple(replace(o, options=tuple(replace(way, wishes=0.0) for way in o.options)) for o in orders)
     result = best_shelf(orders, inks, rates(keeping, wash_up))
     decided = [i for i in inks if i.kind is not InkKind.COLOUR]
     for universal in result.universals:
@@ -189,6 +207,25 @@ def test_when_keeping_is_free_every_order_gets_its_cheapest_stack():
 
     assert [s.stack for s in result.orders] == ["cotton white", "general white", "polyester white"]
     assert result.yearly_cost == pytest.approx(10 * 100.0 + 6 * 120.0 + 4 * 200.0, rel=1e-12)
+
+
+def test_a_stack_that_the_shop_likes_better_wins_over_a_slightly_cheaper_one():
+    tees = season_order(
+        "tees", option(100.0, "cotton white", ghosting=True), option(104.0, "general white", wishes=-6.0), times=5.0
+    )
+    result = best_shelf((tees,), FRESH, rates())
+
+    assert result.inks == ("general white",)
+    assert not result.orders[0].ghosting
+    assert (result.yearly_cost, result.wishes) == pytest.approx((520.0, -30.0), rel=1e-12)
+    # Without it the other one is printed: 20 less to pay, 30 worth of wishes given up.
+    assert {v.ink: v.change for v in result.verdicts}["general white"] == pytest.approx(10.0, rel=1e-9)
+
+
+def test_an_order_that_may_ghost_says_so():
+    tees = season_order("tees", option(100.0, "cotton white", ghosting=True))
+
+    assert best_shelf((tees,), FRESH, rates()).orders[0].ghosting
 
 
 def test_when_keeping_is_dear_the_fewest_inks_that_serve_all_are_kept():

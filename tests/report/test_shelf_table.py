@@ -15,9 +15,15 @@ from laydown.report.shelf_table import ShelfTable
 METRIC = Preferences()
 
 
-def served(order, *, risk=0.02, meets=True):
+def served(order, *, risk=0.02, meets=True, ghosting=False):
     return Served(
-        order=order, times_a_year=12, stack=f"{order} White through 43/80", cost=400.5, fail_risk=risk, meets=meets
+        order=order,
+        times_a_year=12,
+        stack=f"{order} White through 43/80",
+        cost=400.5,
+        fail_risk=risk,
+        meets=meets,
+        ghosting=ghosting,
     )
 
 
@@ -29,8 +35,9 @@ ANSWER = Ownership(
     inks=("Alpha White", "Beta White"),
     yearly_cost=12345.6,
     terms=(("orders", 12000.0), ("keeping", 300.0), ("write-off", 40.6), ("wash-up", 5.0)),
+    wishes=-54.5,
     main_white="Alpha White",
-    orders=(served("Tees"), served("Jerseys", risk=0.001)),
+    orders=(served("Tees", ghosting=True), served("Jerseys", risk=0.001)),
     reprints=1.25,
     verdicts=(
         verdict("Alpha White", kept=True, change=None, unserved=("Tees",)),
@@ -69,6 +76,18 @@ def test_it_opens_with_the_inks_and_the_yearly_cost_with_its_terms():
     assert lines[0].strip() == "Own: Alpha White, Beta White"
     assert "12,345.60 EUR a year: orders 12,000.00 EUR · keeping 300.00 EUR" in lines[1]
     assert "Expected reprints: 1.2 orders a year." in printed()
+
+
+def test_what_nobody_pays_is_said_apart_from_the_money():
+    text = " ".join(printed().split())
+
+    assert "preferences and the weight of the prints count as 54.50 EUR a year for this shelf, which nobody pays." in text
+
+
+def test_orders_that_may_ghost_are_named():
+    text = " ".join(printed().split())
+
+    assert "Ghosting is to be watched for on Tees: stack cool and dry, and test." in text
 
 
 @pytest.mark.parametrize(

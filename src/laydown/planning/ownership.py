@@ -29,7 +29,7 @@ DECIDED = frozenset({InkKind.WHITE, InkKind.BARRIER, InkKind.STRETCH_ADDITIVE, I
 
 
 def best_shelf(orders: tuple[SeasonOrder, ...], inks: tuple[Ink, ...], costs: Costs) -> Ownership:
-    """Find the inks that serve a season of orders at the lowest yearly cost.
+    """Find the inks that serve a season of orders at the lowest yearly cost, wishes weighed as plans weigh them.
 
     Parameters
     ----------
@@ -72,6 +72,7 @@ def best_shelf(orders: tuple[SeasonOrder, ...], inks: tuple[Ink, ...], costs: Co
         inks=season.shelf_order(best.inks),
         yearly_cost=best.cost,
         terms=best.terms,
+        wishes=best.wishes,
         main_white=best.main_white,
         orders=served,
         reprints=_reprints(served),
@@ -97,7 +98,11 @@ class _Season:
             Demand(
                 times=order.times_a_year,
                 options=tuple(
-                    Option(cost=option.cost, use={name: kg for name, kg in option.uses if name in decided})
+                    Option(
+                        cost=option.cost,
+                        use={name: kg for name, kg in option.uses if name in decided},
+                        wishes=option.wishes,
+                    )
                     for option in order.options
                 ),
             )
@@ -117,6 +122,7 @@ class _Season:
                 cost=option.cost,
                 fail_risk=option.fail_risk,
                 meets=option.meets,
+                ghosting=option.ghosting,
             )
             for order, option in pairs
         )
@@ -147,7 +153,7 @@ def _verdict(ink: Ink, season: _Season, programme: Programme, best: Shelf) -> In
         kind=ink.kind,
         kept=kept,
         # Both are proven optima; what is left below zero is round-off.
-        change=None if other is None else max(0.0, other.cost - best.cost),
+        change=None if other is None else max(0.0, other.weight - best.weight),
         unserved=unserved,
         moved=moved,
     )

@@ -22,10 +22,16 @@ TIME_LIMIT = 120.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Option:
-    """One way to print an order: its expected cost, and the kilograms of each decided ink it takes."""
+    """One way to print an order: its expected cost, the kilograms of each decided ink, and what `wishes` it costs."""
 
     cost: float
     use: Mapping[str, float]
+    wishes: float = 0.0
+
+    @property
+    def weight(self) -> float:
+        """What the option is ranked by, as a plan ranks its stacks."""
+        return self.cost + self.wishes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,17 +44,23 @@ class Demand:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shelf:
-    """A solution: inks kept, the option of each order, the main white, and yearly cost by term."""
+    """A solution: inks kept, the option of each order, the main white, yearly cost by term, and wishes given up."""
 
     inks: frozenset[str]
     picks: tuple[int, ...]
     main_white: str
     terms: tuple[tuple[str, float], ...]
+    wishes: float
 
     @property
     def cost(self) -> float:
         """Yearly cost, all terms."""
         return math.fsum(value for _, value in self.terms)
+
+    @property
+    def weight(self) -> float:
+        """What the programme makes least: yearly cost and the wishes given up for it."""
+        return self.cost + self.wishes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +78,7 @@ class Programme:
         return tuple(ink.name for ink in self.inks if ink.kind is InkKind.WHITE)
 
     def least(self, kept: frozenset[str] = frozenset(), dropped: frozenset[str] = frozenset()) -> Shelf | None:
-        """Cheapest shelf that keeps and drops these inks, or None when an order is left without an option.
+        """Shelf of least weight that keeps and drops these inks, or None when an order is left without an option.
 
         Raises
         ------
@@ -82,16 +94,16 @@ class Programme:
         return self.shelf(_solve(self, allowed, kept) if allowed else (), kept)
 
     def nearest(self, found: Shelf, best: Shelf, kept: frozenset[str], dropped: frozenset[str]) -> tuple[int, ...]:
-        """Options that cost no more than ``found`` and differ from ``best`` in as few orders as going back shows.
+        """Options that weigh no more than ``found`` and differ from ``best`` in as few orders as going back shows.
 
-        Equally cheap shelves are common; an order should not seem to move only because the solver met another one.
+        Equally good shelves are common; an order should not seem to move only because the solver met another one.
         """
         picks = list(found.picks)
         slack = 1e-9 * max(1.0, found.cost)
         for o, before in enumerate(best.picks):
             if picks[o] != before and not dropped & self.demands[o].options[before].use.keys():
                 back = [*picks[:o], before, *picks[o + 1 :]]
-                if self.shelf(back, kept).cost <= found.cost + slack:
+                if self.shelf(back, kept).weight <= found.weight + slack:
                     picks = back
         return tuple(picks)
 
@@ -118,7 +130,8 @@ class Programme:
             ("write-off", math.fsum(written_off)),
             ("wash-up", self.wash_up * math.fsum(printed[w] for w in used if w != main)),
         )
-        return Shelf(inks=names, picks=tuple(picks), main_white=main, terms=terms)
+        wishes = math.fsum(t * o.wishes for t, o in zip(times, chosen, strict=True))
+        return Shelf(inks=names, picks=tuple(picks), main_white=main, terms=terms, wishes=wishes)
 
 
 def yearly_pails(ink: Ink) -> float:
@@ -129,18 +142,18 @@ def yearly_pails(ink: Ink) -> float:
 def undominated(options: Sequence[Option], inks: tuple[Ink, ...]) -> list[int]:
     """List the indices of the options that can be part of a cheapest shelf.
 
-    An option falls when another one needs no further ink and is cheaper by at least what its extra ink could save
+    An option falls when another one needs no further ink and weighs less by at least what its extra ink could save
     in write-off: a kilogram more used saves at most its price.
     """
     price = {ink.name: ink.price for ink in inks}
     left: list[int] = []
-    for n in sorted(range(len(options)), key=lambda n: (options[n].cost, n)):
+    for n in sorted(range(len(options)), key=lambda n: (options[n].weight, n)):
         here = options[n]
         for m in left:
             other = options[m]
             if other.use.keys() <= here.use.keys():
                 saved = sum(price[i] * max(0.0, kg - other.use.get(i, 0.0)) for i, kg in here.use.items())
-                if here.cost - other.cost >= saved:
+                if here.weight - other.weight >= saved:
                     break
         else:
             left.append(n)
@@ -173,7 +186,7 @@ def _solve(programme: Programme, allowed: list[list[int]], kept: frozenset[str])
         demand = programme.demands[o]
         option = demand.options[n]
         of_order[o][c] = 1.0
-        objective[c] = demand.times * (option.cost + programme.wash_up * sum(w in option.use for w in whites))
+        objective[c] = demand.times * (option.weight + programme.wash_up * sum(w in option.use for w in whites))
         for name, kg in option.use.items():
             needs.setdefault((o, name), {})[c] = 1.0
             spent[name][c] = demand.times * kg * programme.inks[names.index(name)].price

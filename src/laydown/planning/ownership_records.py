@@ -25,6 +25,11 @@ class StackOption:
         Whether it meets the requirements at the allowed risk.
     uses : tuple of (str, float)
         Every ink and additive in it and the kilograms for the whole order.
+    wishes : float
+        What a plan adds when it ranks the stack, in money: its film's weight, less what the shop's own preferences
+        that it follows are worth. Negative when it is liked better than its cost says.
+    ghosting : bool
+        Whether a plan with it carries the warning of ghosting.
     """
 
     stack: str
@@ -32,9 +37,12 @@ class StackOption:
     fail_risk: float
     meets: bool
     uses: tuple[tuple[str, float], ...]
+    wishes: float = 0.0
+    ghosting: bool = False
 
     def __post_init__(self) -> None:
         within(f"expected cost of {self.stack!r}", self.cost, 0.0, 1e12, "")
+        within(f"wishes of {self.stack!r}", self.wishes, -1e12, 1e12, "")
         share(f"fail risk of {self.stack!r}", self.fail_risk)
         if len(dict(self.uses)) < len(self.uses):
             raise InvalidInput(f"the stack {self.stack!r} names an ink twice; add its kilograms up")
@@ -65,6 +73,7 @@ class Served:
     cost: float
     fail_risk: float
     meets: bool
+    ghosting: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,8 +83,8 @@ class InkVerdict:
     Attributes
     ----------
     change : float or None
-        Yearly cost of dropping a kept ink, or of keeping one that is not; never negative. None when dropping leaves
-        orders without a passing stack.
+        What dropping a kept ink, or keeping one that is not, adds in a year; never negative: cost and the wishes given
+        up, as plans weigh them. None when dropping leaves orders without a passing stack.
     unserved : tuple of str
         Those orders. They force the ink: each of their passing stacks needs it.
     moved : tuple of str
@@ -99,7 +108,7 @@ class UniversalWhite:
     inks : tuple of str
         The white, and the bases and additives kept beside it.
     difference : float
-        Yearly cost above the best shelf's for the same orders.
+        Yearly cost above the best shelf's for the same orders; wishes are not in it.
     missed : tuple of Served
         Orders that would miss their requirements: no passing stack with this white, so the cheapest other one.
     unprintable : tuple of str
@@ -128,6 +137,9 @@ class Ownership:
         In the order they were given.
     terms : tuple of (str, float)
         Yearly cost of orders, keeping, write-off and wash-up; they add up to ``yearly_cost``.
+    wishes : float
+        What the shop's preferences and the weight of its prints add to the yearly cost where stacks are weighed against
+        each other; no money.
     main_white : str
         The white that most orders are printed with; changing from it to another costs a wash-up. Empty without one.
     verdicts : tuple of InkVerdict
@@ -141,6 +153,7 @@ class Ownership:
     inks: tuple[str, ...]
     yearly_cost: float
     terms: tuple[tuple[str, float], ...]
+    wishes: float
     main_white: str
     orders: tuple[Served, ...]
     reprints: float

@@ -42,6 +42,12 @@ class ShelfTable:
         yield Text(f"Own: {', '.join(map(printable, answer.inks)) or 'nothing'}", style="bold")
         terms = " · ".join(f"{name} {self._money(amount)}" for name, amount in answer.terms)
         yield Text(f"{self._money(answer.yearly_cost)} a year: {terms}")
+        if round(answer.wishes):
+            side = "for" if answer.wishes < 0 else "against"
+            yield Text(
+                "Stacks are weighed as plans weigh them: preferences and the weight of the prints count as "
+                f"{self._money(abs(answer.wishes))} a year {side} this shelf, which nobody pays."
+            )
         if answer.main_white:
             yield Text(
                 f"{printable(answer.main_white)} stays in the press; each order with another white pays a wash-up."
@@ -51,6 +57,8 @@ class ShelfTable:
         yield self._inks()
         yield ""
         yield self._orders()
+        if self._ghosting():
+            yield Text(f"Ghosting is to be watched for on {_named(self._ghosting())}: stack cool and dry, and test.")
         yield ""
         yield self._universals()
         for order, why in answer.left_out:
@@ -76,6 +84,9 @@ class ShelfTable:
                 show.chance(one.fail_risk),
             )
         return table
+
+    def _ghosting(self) -> tuple[str, ...]:
+        return tuple(one.order for one in self._answer.orders if one.ghosting)
 
     def _universals(self) -> Table:
         table = _table(

@@ -18,7 +18,7 @@ from laydown.services.planning import SAMPLES, SEED, choices_for
 from laydown.services.shelves import read_order
 
 MOST_OPTIONS = 40
-"""So many of the cheapest options of an order are weighed; for every set of inks the cheapest stack is kept anyway."""
+"""So many sets of inks are weighed for an order, best first."""
 
 
 FINAL = frozenset({"rule", "press", "flash"})
@@ -77,27 +77,27 @@ def own_inks(
 
 
 def _options(shop: Shop, order: Order, choices: tuple[Choice, ...]) -> tuple[StackOption, ...]:
-    """Ways to print an order: for every set of inks the cheapest stack, for several prints one stack each."""
+    """Ways to print an order: for every set of inks the best stack, for several prints one stack each."""
     if len(choices) == 1:
-        return tuple(_option(shop, order, (a,)) for a in _cheapest_by_inks(choices[0]))
-    by_inks = [{_inks(a): a for a in _cheapest_by_inks(choice)} for choice in choices]
+        return tuple(_option(shop, order, (a,)) for a in _best_by_inks(choices[0]))
+    by_inks = [{_inks(a): a for a in _best_by_inks(choice)} for choice in choices]
     found: list[StackOption] = []
     for key, first in by_inks[0].items():
         # Prints of one garment go through the same whites where they can: a shop opens one pail for a job.
-        rest = [shelf.get(key) or _cheapest(shelf.values()) for shelf in by_inks[1:]]
+        rest = [shelf.get(key) or _best(shelf.values()) for shelf in by_inks[1:]]
         if all(a is not None for a in rest):
             found.append(_option(shop, order, (first, *(a for a in rest if a is not None))))
     return tuple(found)
 
 
-def _cheapest_by_inks(choice: Choice) -> list[Assessment]:
-    """For every set of inks that can be printed at all, the cheapest stack that passes, else the closest to it.
+def _best_by_inks(choice: Choice) -> list[Assessment]:
+    """For every set of inks that can be printed at all, the stack a plan would rank first, else the closest to it.
 
     A stack that misses a requirement early on has no cost yet; it is computed to the end here, because a shop that
     owns nothing better would print it and carry the risk.
     """
     best: dict[frozenset[str], Assessment] = {}
-    for a in sorted(choice.computed, key=lambda a: (not a.passes, a.expected_cost)):
+    for a in sorted(choice.computed, key=lambda a: (not a.passes, a.rank_cost)):
         best.setdefault(_inks(a), a)
     for a in choice.failing:
         if _inks(a) not in best and a.stage not in FINAL:
@@ -107,8 +107,8 @@ def _cheapest_by_inks(choice: Choice) -> list[Assessment]:
     return list(best.values())[:MOST_OPTIONS]
 
 
-def _cheapest(options: Iterable[Assessment]) -> Assessment | None:
-    return min(options, key=lambda a: (not a.passes, a.expected_cost), default=None)
+def _best(options: Iterable[Assessment]) -> Assessment | None:
+    return min(options, key=lambda a: (not a.passes, a.rank_cost), default=None)
 
 
 def _inks(a: Assessment) -> frozenset[str]:
@@ -118,12 +118,13 @@ def _inks(a: Assessment) -> frozenset[str]:
 
 def _option(shop: Shop, order: Order, parts: tuple[Assessment, ...]) -> StackOption:
     uses: dict[str, float] = {}
-    costs, risks = [], []
+    costs, risks, wishes = [], [], []
     for a in parts:
         if a.cost is None or a.forecast is None or a.setup is None:
             continue
         costs.append(a.cost)
         risks.append(a.forecast.fail_risk)
+        wishes.append(a.rank_cost - a.expected_cost)
         for amount in a.setup.production.inks:
             uses[amount.ink] = uses.get(amount.ink, 0.0) + amount.total
     total = whole_order(tuple(costs), tuple(risks), order.quantity, shop.costs)
@@ -133,4 +134,6 @@ def _option(shop: Shop, order: Order, parts: tuple[Assessment, ...]) -> StackOpt
         fail_risk=1 - math.prod(1 - r for r in risks),
         meets=all(a.passes for a in parts),
         uses=tuple(uses.items()),
+        wishes=math.fsum(wishes),
+        ghosting=any(a.forecast is not None and a.forecast.ghosting.warned for a in parts),
     )
