@@ -8,11 +8,15 @@ import pytest
 from order_steps import COTTON, keep_plan, plan_text
 from web_clients import log_in, post, store_of
 
+from laydown.domain.shop import Preferences
 from laydown.planning.information import words_for
 from laydown.report.plain_text import capital
+from laydown.services.plan_book_compare import side_by_side
 from laydown.services.plan_book_reading import plan_from_json
+from laydown.services.plan_book_view import outline_view, plan_view
 from laydown.services.schemas import plan_json
 from laydown.store import jobs, plans
+from laydown.store.shop_exchange import shop_document
 from laydown.units import to_celsius
 from planned import POLYESTER, TWO_PRINTS, invented_shop, planned
 
@@ -24,6 +28,20 @@ def test_a_kept_plan_is_read_back_and_written_down_again_to_the_last_byte(key):
     text = plan_text(key)
 
     assert plan_json(plan_from_json(text, invented_shop())) == text
+
+
+@pytest.mark.parametrize("key", [POLYESTER, TWO_PRINTS])
+def test_what_two_plans_are_compared_by_is_what_each_page_shows(key):
+    shop, taste = shop_document(invented_shop()), Preferences()
+    whole, outline = plan_view(plan_text(key), shop, taste), outline_view(plan_text(key), shop, taste)
+
+    assert side_by_side(outline, outline) == [
+        part | {"prints": tuple(outline_of(print_) for print_ in part["prints"])} for part in side_by_side(whole, whole)
+    ]
+
+
+def outline_of(print_):
+    return {name: value for name, value in print_.items() if name not in ("heat", "bleed")} | {"losers": []}
 
 
 @pytest.fixture

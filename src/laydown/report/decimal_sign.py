@@ -42,8 +42,11 @@ def decimal_sign(sign: str, names: Iterable[str] = ()) -> Iterator[None]:
     names : iterable of str
         Names that may stand in sentences; figures in them belong to the name and stay.
     """
-    kept = tuple(sorted({one for one in names if re.search(r"\d[.,]\d", one)}, key=len, reverse=True))
-    token = _WAY.set(_Way("," if sign == "," else ".", kept))
+    if sign == ",":
+        kept = tuple(sorted({one for one in names if re.search(r"\d[.,]\d", one)}, key=len, reverse=True))
+        token = _WAY.set(_Way(",", kept))
+    else:
+        token = _WAY.set(_POINT)
     try:
         yield
     finally:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from laydown.domain.order import Order, Print
-from laydown.domain.plan import DryerSettings, Plan, PrintPlan, Production, Settings
+from laydown.domain.plan import DryerSettings, Forecast, Plan, PrintPlan, Production, Settings
 from laydown.domain.shop import Preferences
 from laydown.domain.stack import Stack
 from laydown.report import display_units as show
@@ -31,7 +31,9 @@ SAFETY = (
 _SHORT_FROM = {"a4": 7, "letter": 5}
 
 
-def ticket_pages(plan: Plan, prefs: Preferences, pictures: Mapping[str, PrintPictures] | None = None) -> list[Fields]:
+def ticket_pages(
+    plan: Plan, prefs: Preferences, pictures: Mapping[str, PrintPictures] | None = None, *, charts: bool = True
+) -> list[Fields]:
     """Fields of every page of a ticket: one a print, and one more for its plates where there are pictures of them.
 
     Parameters
@@ -41,6 +43,8 @@ def ticket_pages(plan: Plan, prefs: Preferences, pictures: Mapping[str, PrintPic
         How the shop likes to read numbers.
     pictures : mapping of str to PrintPictures, optional
         By the place of the print.
+    charts : bool
+        Whether to draw the charts of temperature and bleed, which take longer than all the rest.
 
     Returns
     -------
@@ -63,6 +67,8 @@ def ticket_pages(plan: Plan, prefs: Preferences, pictures: Mapping[str, PrintPic
         }
         if chosen.stack and chosen.settings and chosen.forecast and chosen.production:
             page |= _job(plan, chosen, chosen.stack, chosen.settings, chosen.production, prefs)
+            if charts:
+                page |= _charts(chosen.stack, chosen.forecast, prefs)
         shown = (pictures or {}).get(chosen.place)
         if shown is not None:
             page["art"] = plate_fields(shown, prefs)
@@ -123,8 +129,6 @@ def _job(
 ) -> Fields:
     forecast = chosen.forecast
     assert forecast is not None
-    # Many passes need room on the page, which the drawings give up.
-    tall = 118.0 if len(stack.passes) < _SHORT_FROM[prefs.paper] else 88.0
     return {
         "press": {
             "name": printable(settings.press),
@@ -137,10 +141,21 @@ def _job(
         "burn": screens_to_burn(stack, prefs),
         "expect": expected_cells(forecast, prefs),
         "sure": f"{standing_words(forecast)} {confidence_words(chosen, plan)}",
-        "section": cross_section(stack, forecast, plan.order.garment, height=2 * tall - 58),
+        "section": cross_section(stack, forecast, plan.order.garment, height=2 * _tall(stack, prefs) - 58),
+    }
+
+
+def _charts(stack: Stack, forecast: Forecast, prefs: Preferences) -> Fields:
+    tall = _tall(stack, prefs)
+    return {
         "heat": temperature_chart(forecast.heat, forecast.cure, prefs, height=tall),
         "bleed": bleed_chart(forecast.bleed, height=tall),
     }
+
+
+def _tall(stack: Stack, prefs: Preferences) -> float:
+    """Height of a chart: many passes need room on the page, which the drawings give up."""
+    return 118.0 if len(stack.passes) < _SHORT_FROM[prefs.paper] else 88.0
 
 
 def _dryer(dryer: DryerSettings, prefs: Preferences) -> Fields:

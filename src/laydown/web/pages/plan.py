@@ -21,7 +21,7 @@ from laydown.services.plan_book_change import changed_plan, forecast_change, vie
 from laydown.services.plan_book_compare import side_by_side
 from laydown.services.plan_book_explain import explained
 from laydown.services.plan_book_ticket import ticket_of
-from laydown.services.plan_book_view import own_ids
+from laydown.services.plan_book_view import outline_view, own_ids
 from laydown.web.base_address import tablet_address
 from laydown.web.needs import needs
 from laydown.web.pages.jobs import told
@@ -152,7 +152,7 @@ def explain(
     sheet = plan_book.sheet(state.store, order_id, number)
     found, problem = None, ""
     try:
-        found = state.drawing.ask(explained, *plan_book.texts(state.store, sheet.stored), path.strip())
+        found = _explained(state, sheet.stored, path.strip())
     except InvalidInput as error:
         problem = error.what
     context = {"order": sheet.order, "number": number, "path": path, "found": found, "problem": problem}
@@ -171,7 +171,7 @@ def compare(
     """Show two plans side by side."""
     taste = taste_of(request)
     sheets = [plan_book.sheet(state.store, order_id, number) for number in (a, b)]
-    views = [view_of(state, sheet.stored, taste) for sheet in sheets]
+    views = [_outline_of(state, sheet.stored, taste) for sheet in sheets]
     return render(
         request, "compare.html", sheets=sheets, parts=side_by_side(*views), order=sheets[0].order, own_ids=own_ids
     )
@@ -180,6 +180,17 @@ def compare(
 def view_of(state: AppState, plan: StoredPlan, taste: Taste) -> dict[str, Any]:
     """View of a plan; made once."""
     return _view_and_forms(state, plan, taste)[0]
+
+
+def _explained(state: AppState, plan: StoredPlan, path: str) -> dict[str, Any]:
+    key = (plan.plan_sha256, plan.shop_sha256, path)
+    return state.drawing.ask_once(key, explained, lambda: (*plan_book.texts(state.store, plan), path))
+
+
+def _outline_of(state: AppState, plan: StoredPlan, taste: Taste) -> dict[str, Any]:
+    how = (taste.units, taste.decimal)
+    key = (plan.plan_sha256, plan.shop_sha256, *how)
+    return state.drawing.ask_once(key, outline_view, lambda: (*plan_book.texts(state.store, plan), *how))
 
 
 def _view_and_forms(
