@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -143,9 +144,15 @@ def describe_passes(film: Film) -> tuple[PassLaydown, ...]:
 
 def finest_detail(mesh: Mesh) -> float:
     """Finest line that a mesh holds [m]: three threads, or two threads and an opening (from memory)."""
+    return _finest_line(mesh.opening.value, mesh.thread)
+
+
+@lru_cache(maxsize=256)
+def _finest_line(opening: float, thread: float) -> float:
+    """Kept, because every candidate of a plan asks it of every mesh of the rack."""
     from laydown.physics.mesh import finest_line
 
-    return float(finest_line(mesh.opening.value, mesh.thread))
+    return float(finest_line(opening, thread))
 
 
 def solids_of(ink: Ink, samples: SampleSet) -> Values:

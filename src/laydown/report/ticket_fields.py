@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from laydown.domain.forecast import Forecast
 from laydown.domain.order import Order, Print
-from laydown.domain.plan import DryerSettings, Forecast, Plan, PrintPlan, Production, Settings
+from laydown.domain.plan import DryerSettings, Plan, PrintPlan, Production, Settings
 from laydown.domain.shop import Preferences
 from laydown.domain.stack import Stack
 from laydown.report import display_units as show
