@@ -1,5 +1,7 @@
 """Samples of uncertain inputs."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -124,3 +126,16 @@ def test_percentiles_are_those_of_the_sample():
     spread = percentiles(np.arange(101.0))
 
     assert (spread.p10, spread.p50, spread.p90) == (10.0, 50.0, 90.0)
+
+
+@given(st.lists(st.floats(-1e9, 1e9), min_size=1, max_size=300))
+def test_percentiles_are_those_of_numpy_to_the_last_bit(values):
+    spread = percentiles(np.array(values))
+
+    assert [spread.p10, spread.p50, spread.p90] == np.percentile(values, (10, 50, 90)).tolist()
+
+
+def test_a_sample_that_is_not_a_number_has_no_percentiles():
+    spread = percentiles(np.array([1.0, math.nan, 3.0]))
+
+    assert all(math.isnan(p) for p in (spread.p10, spread.p50, spread.p90))

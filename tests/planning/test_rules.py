@@ -13,9 +13,10 @@ from laydown.domain.rule import Condition, Effect, Rule
 from laydown.domain.stack import Role
 from laydown.errors import InvalidInput
 from laydown.models.cloth import describe_cloth
-from laydown.planning.facts import FACTS, Setting
-from laydown.planning.rules.apply import judge
+from laydown.planning.facts import FACTS, STACK_FACTS, Setting
+from laydown.planning.rules.apply import judge, relevant
 from laydown.planning.rules.check import TESTS, check_rules
+from laydown.services.shelves import open_shop
 from small_shop import (
     a_print,
     additive,
@@ -237,6 +238,25 @@ def test_a_requirement_strikes_when_any_of_it_is_missed():
 
     assert judge((needs,), setting()).struck_by is needs
     assert judge((needs,), setting(passes=flashed_twice(blocking_white()))).struck_by is None
+
+
+@pytest.mark.parametrize("of", [None, polyester(dye=Dye.DISPERSE_MEDIUM)])
+def test_rules_that_the_cloth_rules_out_are_asked_once_and_change_nothing(of):
+    settings = [
+        setting(of, passes)
+        for passes in (stack(), flashed_twice(blocking_white()), stack(printed(colour(), "120/34", Role.COLOUR)))
+    ]
+    rules = open_shop().rules
+    left = relevant(rules, settings[0])
+
+    assert 0 < len(left) < len(rules)
+    assert relevant(rules, settings[1]) == left
+    assert [judge(left, one) for one in settings] == [judge(rules, one) for one in settings]
+
+
+def test_facts_of_a_stack_are_known_as_such():
+    assert all(fact.stack_fact for fact in STACK_FACTS)
+    assert {fact.name for fact in FACTS if fact.stack_fact} == {fact.name for fact in STACK_FACTS}
 
 
 def test_the_first_rule_against_a_stack_is_its_reason():

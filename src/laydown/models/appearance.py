@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from laydown.domain.forecast import OpacityForecast
+from laydown.domain.forecast import OpacityForecast, Spread
 from laydown.domain.ink import Ink, InkKind
 from laydown.domain.stack import Pass, Role, Stack
 from laydown.models.cloth import Cloth
@@ -191,26 +191,28 @@ def judge_opacity(
     """
     from laydown.physics.ciede2000 import ciede2000
 
-    worst: OpacityForecast | None = None
     missed, shown = np.zeros(samples.size), np.zeros(samples.size)
+    worst: tuple[Area, Spread, Values, Values, Values] | None = None
     for area in _judged(stack):
         lab = lab_of(area_reflectance(area, film, cloth, samples)[:, 0], condition)
         target = _target(area, film, cloth, samples, condition)
         difference = ciede2000(lab, np.broadcast_to(target, lab.shape))
         over = np.asarray(difference > limit, dtype=float)
         missed = np.maximum(missed, over)
-        forecast = OpacityForecast(
-            area=area.name,
-            difference=percentiles(difference),
-            lab=_triple(np.median(lab, axis=0)),
-            target_lab=_triple(np.median(np.atleast_2d(target), axis=0)),
-            limit=limit,
-            risk=float(over.mean()),
-        )
-        if worst is None or forecast.difference.p50 > worst.difference.p50:
-            worst, shown = forecast, np.asarray(difference, dtype=float)
+        spread = percentiles(difference)
+        if worst is None or spread.p50 > worst[1].p50:
+            worst, shown = (area, spread, lab, target, over), np.asarray(difference, dtype=float)
     assert worst is not None  # a stack shows at least one colour
-    return worst, missed, shown
+    area, spread, lab, target, over = worst
+    forecast = OpacityForecast(
+        area=area.name,
+        difference=spread,
+        lab=_triple(np.median(lab, axis=0)),
+        target_lab=_triple(np.median(np.atleast_2d(target), axis=0)),
+        limit=limit,
+        risk=float(over.mean()),
+    )
+    return forecast, missed, shown
 
 
 def _target(area: Area, film: Film, cloth: Cloth, samples: SampleSet, condition: str) -> Values:

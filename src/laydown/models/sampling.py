@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -192,6 +193,21 @@ def spread_over(quantity: Quantity, normal: Samples) -> Samples:
 
 
 def percentiles(values: Samples) -> Spread:
-    """10th, 50th and 90th percentile of a sample."""
-    p10, p50, p90 = np.percentile(values, (10, 50, 90))
-    return Spread(p10=float(p10), p50=float(p50), p90=float(p90))
+    """10th, 50th and 90th percentile of a sample, as `numpy.percentile` has them: between two samples in proportion.
+
+    A plan asks for thousands of them, and numpy takes ten times as long over so few values.
+    """
+    ordered = np.sort(values, axis=None).tolist()
+    if math.isnan(ordered[-1]):  # sorted to the end
+        return Spread(p10=math.nan, p50=math.nan, p90=math.nan)
+    p10, p50, p90 = (_between(ordered, share * (len(ordered) - 1)) for share in (0.1, 0.5, 0.9))
+    return Spread(p10=p10, p50=p50, p90=p90)
+
+
+def _between(ordered: list[float], position: float) -> float:
+    below = int(position)
+    above = min(below + 1, len(ordered) - 1)
+    part = position - below
+    low, high = ordered[below], ordered[above]
+    # From the nearer end, so that a step between equal values stays exactly there.
+    return low + (high - low) * part if part < 0.5 else high - (high - low) * (1 - part)

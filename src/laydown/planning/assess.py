@@ -19,6 +19,7 @@ from laydown.domain.forecast import (
     TemperatureHistory,
 )
 from laydown.domain.plan import Cost
+from laydown.domain.rule import Rule
 from laydown.domain.stack import Stack
 from laydown.models.adhesion import judge_adhesion
 from laydown.models.appearance import Area, judge_opacity, visible_areas
@@ -62,23 +63,32 @@ def assess(job: Job, stack: Stack, *, whole: bool = False) -> Assessment:
     return begun.finish() if isinstance(begun, Begun) else begun
 
 
-def begin(job: Job, stack: Stack, *, whole: bool = False) -> Assessment | Begun:
-    """Try one candidate as far as its bleed, the dear part; the parameters are those of `assess`.
+def begin(job: Job, stack: Stack, *, whole: bool = False, rules: tuple[Rule, ...] | None = None) -> Assessment | Begun:
+    """Try one candidate as far as its bleed, the dear part.
+
+    Parameters
+    ----------
+    job, stack, whole
+        As `assess` takes them.
+    rules : tuple of Rule, optional
+        Those of the shop that may say something of the print, where they are known; left out: all.
 
     Returns
     -------
     Assessment or Begun
         An assessment when it was struck out before.
     """
-    verdict = judge(
-        job.shop.rules,
-        Setting(shop=job.shop, order=job.order, print_=job.print_, cloth=job.cloth, stack=stack),
-    )
+    verdict = judge(job.shop.rules if rules is None else rules, setting_of(job, stack))
     trial = _Trial(job=job, stack=stack, verdict=verdict, whole=whole)
     try:
         return _go_as_far_as_bleed(trial)
     except _StruckOut:
         return trial.result()
+
+
+def setting_of(job: Job, stack: Stack) -> Setting:
+    """What the shop's rules look at."""
+    return Setting(shop=job.shop, order=job.order, print_=job.print_, cloth=job.cloth, stack=stack)
 
 
 class _StruckOut(Exception):  # a signal within this file, never an error

@@ -10,9 +10,10 @@ import numpy as np
 from laydown.domain.plan import Alternative, Rejected, Shortfall
 from laydown.domain.stack import Stack
 from laydown.planning import reasons
-from laydown.planning.assess import Begun, assess, begin
+from laydown.planning.assess import Begun, assess, begin, setting_of
 from laydown.planning.candidates import candidate_stacks
 from laydown.planning.job import Assessment, Job
+from laydown.planning.rules.apply import relevant
 from laydown.units import to_gsm
 
 KEPT = 3
@@ -107,10 +108,11 @@ def _try_all(
     """
     tried: list[Assessment] = []
     waiting: list[Begun] = []
+    rules = relevant(job.shop.rules, setting_of(job, stacks[0])) if stacks else ()
     for number, stack in enumerate(stacks):
         if progress is not None:
             progress(BEFORE_BLEED * number / len(stacks))
-        begun = begin(job, stack)
+        begun = begin(job, stack, rules=rules)
         if isinstance(begun, Begun):
             waiting.append(begun)
         else:

@@ -6,7 +6,7 @@ A step is the number of a plate, or `FLASH`. Steps are done in their order; with
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from itertools import combinations, pairwise
 
 FLASH = -1
@@ -55,10 +55,34 @@ def deal_heads(
         One for each step; None when they do not fit. Best is: fewest screens, then fewest flash units, then the
         fewest heads between a pass and its flash, then the lowest heads.
     """
+    names = tuple(dict.fromkeys(kinds.values()))
+    return _best_stations(
+        steps,
+        turns,
+        heads,
+        flash_heads,
+        units,
+        tuple((plate, names.index(kind)) for plate, kind in sorted(kinds.items())),
+        # More screens of a kind than there are steps cannot be used, so racks that differ in them are alike.
+        tuple(min(rack[name], len(steps)) for name in names),
+    )
+
+
+@lru_cache(maxsize=1024)
+def _best_stations(
+    steps: tuple[int, ...],
+    turns: int,
+    heads: int,
+    flash_heads: tuple[int, ...],
+    units: int,
+    kinds: tuple[tuple[int, int], ...],
+    rack: tuple[int, ...],
+) -> tuple[Station, ...] | None:
+    """Best stations, kinds of screen being numbers: candidates that differ only in their meshes share them."""
     best: _Found | None = None
     for cuts in combinations(range(1, len(steps)), turns - 1):
         parts = tuple(steps[a:b] for a, b in pairwise((0, *cuts, len(steps))))
-        found = _deal(parts, heads, flash_heads, units, kinds, rack)
+        found = _deal(parts, heads, flash_heads, units, dict(kinds), rack)
         if found is not None and (best is None or found[0] < best[0]):
             best = found
     if best is None:
@@ -71,11 +95,10 @@ def _deal(
     heads: int,
     flash_heads: tuple[int, ...],
     units: int,
-    kinds: Mapping[int, str],
-    rack: Mapping[str, int],
+    kinds: Mapping[int, int],
+    rack: tuple[int, ...],
 ) -> _Found | None:
     """Go along the heads once; each takes the next step of one revolution, or of several that can share it."""
-    names = tuple(rack)
 
     @cache
     def best(head: int, done: tuple[int, ...], units_left: int, rack_left: tuple[int, ...]) -> _Found | None:
@@ -93,7 +116,7 @@ def _deal(
                     continue
                 left -= 1
             elif step is not None:
-                at = names.index(kinds[step])
+                at = kinds[step]
                 if screens[at] == 0:
                     continue
                 screens = (*screens[:at], screens[at] - 1, *screens[at + 1 :])
@@ -108,7 +131,7 @@ def _deal(
                 found = cost, tuple((head, *h) if r in chosen else h for r, h in enumerate(later))
         return found
 
-    return best(1, (0,) * len(parts), units, tuple(rack.values()))
+    return best(1, (0,) * len(parts), units, rack)
 
 
 def _sharers(waiting: list[int | None]) -> list[tuple[int, ...]]:

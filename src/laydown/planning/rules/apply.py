@@ -47,6 +47,22 @@ class Verdict:
         return sum(rule.weight for rule in self.preferred)
 
 
+def relevant(rules: Iterable[Rule], setting: Setting) -> tuple[Rule, ...]:
+    """Active rules that may say something of a print, whatever its stack: asked once, not for each of its candidates.
+
+    Parameters
+    ----------
+    rules : iterable of Rule
+    setting : Setting
+        With any stack of the print; what rules ask of the stack is left open.
+    """
+    return tuple(
+        rule
+        for rule in rules
+        if rule.active and all(_FACTS[c.fact].stack_fact or _holds(c, setting) for c in rule.when)
+    )
+
+
 def judge(rules: Iterable[Rule], setting: Setting) -> Verdict:
     """Apply all active rules to one candidate stack.
 
