@@ -5,7 +5,8 @@ import sys
 
 import pytest
 
-from laydown.kernel_cache import folder_in_use
+from laydown.kernel_cache import cache_folder, folder_in_use
+from laydown.services import warmup
 
 WARM = """
 from laydown.services.warmup import warm_up
@@ -67,6 +68,22 @@ def test_after_warming_up_plans_and_tickets_compile_nothing():
     plans = run(PLAN_SOME.replace("KEYS", repr(KEYS)))
 
     assert warm["folder"] == {str(folder_in_use())}
+    assert (folder_in_use() / f"warm-{cache_folder().name}").exists()
     assert len(plans["called"]) > 20
     assert plans["called"] <= warm["called"]
     assert not plans["compiled"]
+
+
+@pytest.mark.parametrize(("marked", "asked"), [(False, ["everything"]), (True, ["a plan"])])
+def test_everything_is_compiled_only_where_nobody_has_done_so_for_these_kernels(monkeypatch, tmp_path, marked, asked):
+    said = []
+    monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path))
+    monkeypatch.setattr(warmup, "warm_up", lambda: said.append("everything"))
+    monkeypatch.setattr("laydown.services.planning.plan_order", lambda *_: said.append("a plan"))
+    (tmp_path / "warm-0123456789abcdef").touch()
+    if marked:
+        (tmp_path / f"warm-{cache_folder().name}").touch()
+
+    warmup.ready()
+
+    assert said == asked

@@ -72,6 +72,7 @@ def test_a_newcomer_gets_from_nothing_to_a_misprint_in_the_log(chromium, tmp_pat
         assert time.monotonic() - begun < 60
 
         page.get_by_role("button", name="See the result").click(timeout=300_000)
+        page.wait_for_url(re.compile(r"/plans/\d+"))
         plan = page.url
         expect(page.locator("#p0-section-title")).to_have_count(1)
         page.locator("select[name=hits1]").first.select_option("3")

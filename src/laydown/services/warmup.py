@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import multiprocessing
 import shutil
 import tempfile
 import time
@@ -15,6 +17,8 @@ from laydown.kernel_cache import cache_folder, cache_root, folder_in_use
 ORDERS = ("07-handball-sublimated-jerseys", "14-festival-multicolour-black")
 """Demo orders that between them call every kernel: dye through a barrier, and colours on an underbase."""
 
+LIGHT = "05-running-club-red-polyester"
+"""Demo order that is planned in a second and calls most kernels."""
 
 ART = "20-night-ferry-tees"
 """Demo order whose art has solids, tones and soft transparency."""
@@ -39,6 +43,19 @@ class WarmUp:
     removed: int
 
 
+def ready() -> None:
+    """Load the kernels that most plans need, and compile all of them where nobody has done so before."""
+    from laydown.documents.template import demo_folder
+    from laydown.services.planning import plan_order
+    from laydown.services.shelves import open_shop, read_order
+
+    if not _mark().exists():
+        warm_up()
+    else:
+        shop = open_shop()
+        plan_order(shop, read_order(demo_folder() / f"{LIGHT}.toml", shop))
+
+
 def warm_up(*, progress: Callable[[str], None] | None = None) -> WarmUp:
     """Compile every kernel, or make sure that it is compiled, and throw away what other versions left behind."""
     begun = time.perf_counter()
@@ -47,13 +64,32 @@ def warm_up(*, progress: Callable[[str], None] | None = None) -> WarmUp:
     from laydown.services.shelves import open_shop, read_order
 
     shop = open_shop()
+    # Art is read by other kernels than plans are made with, so the two are compiled side by side.
+    beside = multiprocessing.get_context("spawn").Process(target=_read_art, name="warming up", daemon=True)
+    beside.start()
     for key in ORDERS:
         plan_order(shop, read_order(demo_folder() / f"{key}.toml", shop), progress=progress)
+    beside.join()
     _warm_art(shop, progress)
+    _mark().touch()
     others = [path for path in _folders(cache_root()) if path != cache_folder()]
     for path in others:
         shutil.rmtree(path, ignore_errors=True)
     return WarmUp(seconds=time.perf_counter() - begun, folder=folder_in_use(), removed=len(others))
+
+
+def _mark() -> Path:
+    """File beside the compiled kernels that says that all of them are, as they are now."""
+    return folder_in_use() / f"warm-{cache_folder().name}"
+
+
+def _read_art() -> None:
+    """Compile what reads art; what goes wrong here is met again, and told, by the process that waits."""
+    from laydown.documents.template import demo_folder
+    from laydown.services.shelves import open_shop, read_order
+
+    with contextlib.suppress(Exception):
+        read_order(demo_folder() / f"{ART}.toml", open_shop())
 
 
 def _warm_art(shop: Shop, progress: Callable[[str], None] | None) -> None:

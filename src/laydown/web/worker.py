@@ -32,10 +32,10 @@ def main() -> None:
 
 
 def _warm() -> None:
-    from laydown.services.warmup import warm_up
+    from laydown.services.warmup import ready
 
     try:
-        warm_up()
+        ready()
     except Exception:
         # The first plan is slower then, or tells what is wrong.
         logging.getLogger("laydown.worker").exception("the kernels could not be compiled ahead")

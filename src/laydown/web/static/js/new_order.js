@@ -14,6 +14,8 @@ for (const box of document.querySelectorAll("[data-drop]")) {
     if (event.dataTransfer.files.length) { input.files = event.dataTransfer.files; taken(box, input); }
   });
   input.addEventListener("change", () => taken(box, input));
+  // Whoever was quicker than this script has chosen already.
+  if (input.files.length) taken(box, input);
 }
 
 // Art is sent as soon as it is there, so that a file that cannot be read is told at once. If that fails, it goes with the form.
