@@ -81,7 +81,8 @@ def test_it_opens_with_the_inks_and_the_yearly_cost_with_its_terms():
 def test_what_nobody_pays_is_said_apart_from_the_money():
     text = " ".join(printed().split())
 
-    assert "preferences and the weight of the prints count as 54.50 EUR a year for this shelf, which nobody pays." in text
+    said = "preferences and the weight of the prints count as 54.50 EUR a year for this shelf, which nobody pays."
+    assert said in text
 
 
 def test_orders_that_may_ghost_are_named():
