@@ -1,7 +1,7 @@
 # Everything a person does with this repository. `make` alone lists it. Needs Python 3.11 or newer and make.
 
 PYTHON ?= python3
-WORKERS ?= 2
+WORKERS ?= 3
 OUT ?= demo-out
 BIN := .venv/bin
 UV := $(BIN)/uv

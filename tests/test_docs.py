@@ -106,7 +106,7 @@ def test_stages_and_default_requirements_are_those_of_the_planner():
 
 
 def test_the_figures_of_the_search_are_those_of_the_planner():
-    from laydown.models.heat import LONGEST_FLASH
+    from laydown.models.flash import LONGEST_FLASH
     from laydown.models.sampling import DIMENSIONS
     from laydown.planning import candidates, choice, dryer_settings, tests_to_run
     from laydown.services.planning import SAMPLES

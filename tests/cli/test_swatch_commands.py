@@ -48,6 +48,25 @@ def test_an_instruments_file_is_looked_at_before_it_is_kept(call, tmp_path):
         assert told in call("import", str(tmp_path / "scan.csv"), "--light", "D65/10", "--keep").output
 
 
+def test_what_was_weighed_is_told_and_put_into_plans(call):
+    pass_ = "Chalk Cotton White|43-80 block|1"
+    begun = ("start", "weighing", "--garment", GARMENT, "--area-cm2", "400", "--pass", pass_)
+    assert call(*begun, "--at", "2026-11-20T08:00").exit_code == 0
+    for piece, (before, after) in enumerate((("150.0", "154.1"), ("151.0", "155.2"), ("149.5", "153.6")), start=1):
+        for part, mass in (("before", before), ("after", after)):
+            assert call("read", "1", "--mass-g", mass, "--part", part, "--area", str(piece)).exit_code == 0
+
+    assert "Ink transfer, by weighing: 1 swatches, 6 readings" in call("measured").output
+    told = call("measured", "transfer").output
+    assert "swatch 1, piece 2: read" in told
+    assert "before" in told
+    assert "Plans do not use it yet." in told
+    assert "Plans use it since" in call("measured", "transfer", "--use").output
+    assert "no tone strip was read yet" in call("measured", "tone").output
+    refused = call("measured", "--use")
+    assert "say which: transfer, optics or tone" in str(refused.exception)
+
+
 def test_tests_are_listed_and_shown_as_their_files(call):
     assert "oven-bleed" in call("tests").output
     assert 'name = "tape"' in call("tests", "tape").output

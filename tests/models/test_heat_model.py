@@ -7,15 +7,15 @@ import pytest
 
 from laydown.domain.costs import Climate
 from laydown.domain.fibre import FIBRES
-from laydown.models.heat import (
+from laydown.models.flash import (
     FLASH_STEP,
     LONGEST_FLASH,
     cloth_when_gelled,
     flash_seconds,
     gel_temperatures,
-    run_dryer,
     run_flash,
 )
+from laydown.models.heat import run_dryer
 from laydown.models.sampling import corner_set, median_set, sample_set
 from laydown.units import from_celsius
 from small_shop import CLIMATE, celsius, cloth, dryer, flash_unit, garment, polyester, press, q, with_mass

@@ -6,7 +6,7 @@ import numpy as np
 
 from laydown.domain.ink import Cure, InkFamily
 from laydown.models.cure import cure_of
-from laydown.models.heat import FLASH_STEP, LONGEST_FLASH
+from laydown.models.flash import FLASH_STEP, LONGEST_FLASH
 from laydown.models.sampling import sample_set
 from laydown.planning.dryer_settings import (
     CORNERS,

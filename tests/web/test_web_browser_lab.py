@@ -18,7 +18,16 @@ pytestmark = [pytest.mark.slow, pytest.mark.skipif(not CHROMIUM.exists(), reason
 
 GARMENT = "Quayside tee black"
 PAGES = ("", "/swatches", "/swatches/1", "/read/1", "/start", "/protocols", "/protocols/oven-bleed", "/import")
-MORE = ("/cloths", f"/cloths/{GARMENT}?lot=L-7", "/repeatability", "/calendar", "/labels?swatch=1&swatch=2")
+MORE = (
+    "/cloths",
+    f"/cloths/{GARMENT}?lot=L-7",
+    "/repeatability",
+    "/calendar",
+    "/measured",
+    "/measured/transfer",
+    "/measured/tone",
+    "/labels?swatch=1&swatch=2",
+)
 
 
 @pytest.fixture(scope="module")
@@ -47,6 +56,10 @@ def lab(demo_database, tmp_path_factory):
                 part="film",
                 who="Pit",
             )
+        swatch_start.start_from_cloth(store, protocol="tone-strip", key="browser-3", passes=passes, **common)
+        for film, printed in ((10, 0.14), (30, 0.42), (50, 0.65), (90, 0.96)):
+            about = {"part": "strip", "area": f"{film} %", "taken_at": made + dt.timedelta(hours=1), "who": "Pit"}
+            swatch_readings.add(store, 3, key=uuid.uuid4().hex, reads=Reads.TONE, value=printed, **about)
     with served(folder, free_port()) as address:
         yield address
 
@@ -73,7 +86,7 @@ def test_a_swatch_is_started_by_keyboard_within_a_minute(chromium, lab):
             break
         page.keyboard.press("Tab")
     page.keyboard.press("Enter")
-    page.get_by_role("heading", name="Swatch 3").wait_for()
+    page.get_by_role("heading", name="Swatch 4").wait_for()
     assert time.monotonic() - begun < 60
     expect(page.get_by_text("L-9").first).to_be_visible()
     page.close()

@@ -11,6 +11,7 @@ from web_clients import log_in, post, store_of, token_in
 from laydown.services import swatch_book
 
 PLACES = ("", "/swatches", "/protocols", "/cloths", "/import", "/repeatability", "/calendar")
+MEASURED = ("/measured", "/measured/transfer", "/measured/tone")
 GARMENT = "Quayside tee black"
 
 
@@ -34,13 +35,13 @@ def read(client, number, **fields):
 COLOUR = {"reads": "colour", "part": "warm half", "lightness": "88,4", "a": "3.1", "b": "1.2", "light": "D65/10"}
 
 
-@pytest.mark.parametrize("place", PLACES)
+@pytest.mark.parametrize("place", [*PLACES, *MEASURED])
 def test_every_page_of_the_lab_says_what_to_do_when_nothing_is_there(client, place):
     page = client.get(f"/lab{place}")
 
     assert page.status_code == 200
     assert "Traceback" not in page.text
-    if place in {"", "/swatches", "/cloths", "/repeatability"}:
+    if place in {"", "/swatches", "/cloths", "/repeatability", "/measured/transfer", "/measured/tone"}:
         assert 'class="empty"' in page.text
 
 
@@ -291,6 +292,58 @@ def test_the_lab_is_open_to_programs_as_to_people(client):
     assert client.post(f"/api/lab/swatches/{number}/readings", json=seen).status_code == 201
     assert client.get(f"/lab/photos/{sha256}").content == png
     assert client.get(f"/api/lab/labels.pdf?swatch={number}").content.startswith(b"%PDF")
+
+
+def weighed(client):
+    """Swatch of three pieces, weighed before and after one pass, by the forms of the pages; gives its number."""
+    number = start(client, protocol="weighing", hits0="1", flash0="", inked_area="400")
+    for piece, (before, after) in enumerate(((150.0, 154.1), (151.0, 155.2), (149.5, 153.6)), start=1):
+        for part, mass in (("before", before), ("after", after)):
+            answer = read(client, number, reads="mass", part=part, area=str(piece), mass=f"{mass:.1f}")
+            assert answer.status_code == 303, answer.text
+    return number
+
+
+def test_what_was_weighed_is_shown_beside_what_was_thought_and_put_into_plans(client):
+    number = weighed(client)
+    page = client.get("/lab/measured/transfer").text
+
+    assert "Plans do not use it yet." in page
+    assert f'href="/lab/swatches/{number}"' in page
+    assert "400 cm²" in client.get(f"/lab/swatches/{number}").text
+    assert f"Swatch {number}, piece 3" in page
+    assert post(client, "/lab/measured/transfer", "/lab/measured/transfer").status_code == 303
+    assert "Plans use it since" in client.get("/lab/measured/transfer").text
+    assert f"weighings of swatch {number}" in client.get("/shelves/practice").text
+    found = client.get("/api/lab/measured/transfer").json()
+    assert (found["swatches"], found["stale"], found["contradicts"]) == ([number], False, False)
+    assert found["fit"]["quantities"]["transfer"]["posterior"]["low"] > 0.05
+    assert len(found["fit"]["checks"]) == 3
+
+
+def test_programs_put_a_measured_number_into_plans_as_people_do(client):
+    weighed(client)
+
+    assert [one["in_plans_since"] for one in client.get("/api/lab/measured").json()] == [None, None]
+    assert client.post("/api/lab/measured", json={"kind": "transfer"}).json()["in_plans_since"]
+    assert client.post("/api/lab/measured", json={"kind": "tone"}).status_code == 422
+    assert client.post("/api/lab/measured", json={"kind": "optics", "ink": "No Such Ink"}).status_code == 404
+
+
+def test_a_number_without_readings_cannot_be_put_into_plans(client):
+    answer = post(client, "/lab/measured/tone", "/lab/measured")
+
+    assert answer.status_code == 422
+    assert "No tone strip was read yet." in answer.text
+
+
+def test_an_area_that_is_no_number_is_told_at_once(client):
+    fields = {"protocol": "weighing", "garment": GARMENT, "made": "now", "key": uuid.uuid4().hex, "inked_area": "big"}
+
+    answer = post(client, "/lab/start", "/lab/start", **fields)
+
+    assert answer.status_code == 422
+    assert "is no number" in answer.text
 
 
 def test_a_plan_made_before_a_cloths_tests_were_fitted_is_shown_as_out_of_date_and_says_why(client):

@@ -78,6 +78,14 @@ def start(  # one option for each thing that a swatch is
     dryer: Annotated[str, typer.Option("--dryer", metavar="NAME", show_default=False)] = "",
     panel_c: Annotated[float | None, typer.Option("--panel-c", metavar="°C", show_default=False)] = None,
     belt: Annotated[float | None, typer.Option("--belt", metavar="M/MIN", show_default=False)] = None,
+    area_cm2: Annotated[
+        float | None,
+        typer.Option("--area-cm2", metavar="CM²", help="Inked area, for what is weighed.", show_default=False),
+    ] = None,
+    film_um: Annotated[
+        float | None,
+        typer.Option("--film-um", metavar="µM", help="Cured film of a drawdown by a gauge.", show_default=False),
+    ] = None,
     lot: Lot = "",
     at: When = None,
     later: Annotated[bool, typer.Option("--later", help="It is still to be made.")] = False,
@@ -89,8 +97,10 @@ def start(  # one option for each thing that a swatch is
     from laydown.errors import InvalidInput
     from laydown.services import swatch_start
     from laydown.services.opening import open_database
+    from laydown.services.swatch_readings_form import film_of
 
     made = None if later else moment(at)
+    area = None if area_cm2 is None else units.from_cm2(area_cm2)
     with open_database(database) as store:
         if order is not None:
             if plan is None:
@@ -105,6 +115,7 @@ def start(  # one option for each thing that a swatch is
                 place=place,
                 lot=lot or None,
                 made_at=made,
+                inked_area=area,
                 note=note,
             )
         else:
@@ -121,6 +132,8 @@ def start(  # one option for each thing that a swatch is
                 panel=None if panel_c is None else units.from_celsius(panel_c),
                 belt=None if belt is None else units.from_metre_per_minute(belt),
                 made_at=made,
+                inked_area=area,
+                film_thickness=None if film_um is None else film_of(str(film_um), "", "--film-um"),
                 note=note,
             )
     typer.echo(f"swatch {sheet.stored.number}: {sheet.protocol.title}, {sheet.swatch.garment or sheet.swatch.ink}")
@@ -222,6 +235,42 @@ def fit(
         typer.echo(sentence)
     if view["forecast"]:
         typer.echo(f"colour difference on day {view['day']:g}, kept at room temperature: {view['forecast']}")
+
+
+@swatch.command()
+def measured(
+    kind: Annotated[str, typer.Argument(metavar="[KIND]", help="transfer, optics or tone.", show_default=False)] = "",
+    ink: Annotated[str, typer.Option("--ink", metavar="NAME", help="Ink, for optics.", show_default=False)] = "",
+    use: Annotated[bool, typer.Option("--use", help="Let plans use it from now on.")] = False,
+    database: Database = None,
+) -> None:
+    """Say what weighings, drawdowns and tone strips tell of the shop's own screens and inks."""
+    from laydown.errors import InvalidInput
+    from laydown.services import shop_fits
+    from laydown.services.opening import open_database
+    from laydown.services.shop_fits_view import title_of, view_of
+
+    if use and not kind:
+        raise InvalidInput("say which: transfer, optics or tone", where="--use")
+    with open_database(database) as store:
+        if not kind:
+            for one in shop_fits.sheets(store):
+                state = one.problem or f"{len(one.swatches)} swatches, {len(one.readings)} readings"
+                typer.echo(f"{title_of(one)}: {state}")
+            return
+        found = shop_fits.use(store, kind, ink, who=WHO) if use else shop_fits.sheet(store, kind, ink)
+    view = view_of(found)
+    typer.echo(view["title"])
+    if found.problem:
+        typer.echo(found.problem)
+    for quantity in view["quantities"]:
+        before = f"; before {quantity['prior']}" if quantity["prior"] else ""
+        typer.echo(f"{quantity['name']}: {quantity['posterior']}{before}")
+    for check in view["checks"]:
+        typer.echo(f"{check['label']}: read {check['read']}, foretold {check['predicted']}, pull {check['pull']}")
+    for sentence in (*view["warnings"], *(f"not used: {one}" for one in view["unused"])):
+        typer.echo(sentence)
+    typer.echo(view["standing"])
 
 
 @swatch.command()

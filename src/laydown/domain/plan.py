@@ -244,3 +244,15 @@ class Plan:
     def complete(self) -> bool:
         """Whether every print has a stack that meets all requirements."""
         return all(p.stack is not None for p in self.prints)
+
+    @property
+    def own_tests(self) -> tuple[str, ...]:
+        """Numbers that the shop measured on its own swatches, each with the tests that it rests on, in words."""
+        measured = [
+            f"{one.name} {one.shown}: {one.quantity.source}"
+            for key, one in self.inputs
+            if not key.startswith("bleed.") and "swatch" in one.quantity.source
+        ]
+        inks = {ink.name: ink for p in self.prints if p.stack is not None for ink in p.stack.inks}
+        tested = [(name, ink.source.partition("K and S: ")[2]) for name, ink in inks.items()]
+        return (*measured, *(f"K and S of {name}: {source}" for name, source in tested if "swatch" in source))

@@ -6,6 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from enum import StrEnum
 
+from laydown.domain.quantity import Quantity
 from laydown.domain.stack import Stack
 from laydown.domain.validity import named, within
 from laydown.errors import InvalidInput
@@ -79,6 +80,10 @@ class Swatch:
     run : PressRun or None
     made_at : datetime or None
         When it left the dryer, or was drawn down, with its time zone; None before.
+    inked_area : float or None
+        Area that took ink, by its plate or as drawn down [m2]: what a weighing is divided by. None: nobody said.
+    film_thickness : Quantity or None
+        Of the cured film by a gauge [m]; None: nobody measured it.
     order, plan : int or None
         Order and version of its plan that it was proposed for.
     """
@@ -92,6 +97,8 @@ class Swatch:
     run: PressRun | None = None
     made_at: dt.datetime | None = None
     state: SwatchState = SwatchState.PLANNED
+    inked_area: float | None = None
+    film_thickness: Quantity | None = None
     order: int | None = None
     plan: int | None = None
     note: str = ""
@@ -100,6 +107,11 @@ class Swatch:
         named("the protocol of a swatch", self.protocol)
         if not self.garment and not self.ink:
             raise InvalidInput("a swatch is made on a garment's cloth or is a drawdown of an ink; name one of them")
+        if self.inked_area is not None:
+            within("inked area of a swatch", self.inked_area, 1e-5, 2.0, "m²")
+        if self.film_thickness is not None:
+            within("film thickness of a swatch", self.film_thickness.value, 1e-6, 1e-3, "m")
+            within("lowest film thickness of a swatch", self.film_thickness.low, 1e-7, 1e-3, "m")
         if self.made_at is not None and self.made_at.tzinfo is None:
             raise InvalidInput("the moment at which a swatch was made needs its time zone")
         if self.state in {SwatchState.MADE, SwatchState.READ} and self.made_at is None:

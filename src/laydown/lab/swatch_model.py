@@ -18,7 +18,8 @@ from laydown.models.bleed import SEEN_AFTER, stained_reflectance
 from laydown.models.cloth import Cloth, describe_cloth
 from laydown.models.colour import lab_of
 from laydown.models.film import Film, build_film
-from laydown.models.heat import HeatRun, run_dryer, run_flash
+from laydown.models.flash import run_flash
+from laydown.models.heat import HeatRun, run_dryer
 from laydown.models.life import RAMP, Life, thermal_life
 from laydown.models.sampling import SampleSet, sample_set
 from laydown.planning.flash_settings import FlashFinder, weakest_flash

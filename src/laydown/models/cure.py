@@ -81,7 +81,7 @@ def judge_cure(
     run, bare : HeatRun
         Through the dryer: the printed place, and the bare cloth beside it, which gets hotter.
     flashed : tuple of ndarray, shape (size,)
-        Hottest point of the cloth, printed or bare, under each flash (`laydown.models.heat.cloth_when_gelled`) [K].
+        Hottest point of the cloth, printed or bare, under each flash (`laydown.models.flash.cloth_when_gelled`) [K].
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""Heat in the print: under the flash and through the dryer."""
+"""Heat in the print: its body of cells, and its way through the dryer."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from laydown.data.read import read_table
 from laydown.domain.costs import Climate
 from laydown.domain.dryer import Dryer
-from laydown.domain.press import Flash, Press
 from laydown.domain.quantity import Quantity
 from laydown.models.cloth import Cloth
 from laydown.models.sampling import SampleSet
@@ -23,12 +22,6 @@ BELOW_VAPOUR_SHARE = 0.7
 
 START_TEMPERATURE_RISE = 10.0
 """A garment comes to the dryer this much warmer than the shop [K], from pallet and flash. Assumed."""
-
-FLASH_STEP = 0.5
-"""Flash times are set in steps of this [s]."""
-
-LONGEST_FLASH = 25.0
-"""Longest flash that a press is set to [s]. Assumed."""
 
 REGAIN_HUMIDITY = 0.65
 """Relative humidity that a fibre's regain refers to (ISO 139: 20 °C, 65 %)."""
@@ -60,7 +53,7 @@ class HeatRun:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Body:
+class PrintBody:
     """Cells and water of cloth and film in all samples."""
 
     thickness: Values
@@ -71,7 +64,8 @@ class _Body:
     cloth_cells: int
 
 
-def _body(cloth: Cloth, film: Values, samples: SampleSet) -> _Body:
+def print_body(cloth: Cloth, film: Values, samples: SampleSet) -> PrintBody:
+    """Cells of cloth and film [m], film of shape (size,), in all samples."""
     from laydown.physics.heat_grid import CLOTH_SHARES, FILM_SHARES, stack_cells
     from laydown.physics.moisture import critical_water, regain_water
 
@@ -102,7 +96,7 @@ def _body(cloth: Cloth, film: Values, samples: SampleSet) -> _Body:
     wet, critical = np.zeros(shape), np.zeros(shape)
     wet[:, in_cloth] = water[:, None] * share
     critical[:, in_cloth] = np.asarray(critical_water(water, REGAIN_HUMIDITY))[:, None] * share
-    return _Body(
+    return PrintBody(
         thickness=cells.thickness,
         conductivity=cells.conductivity,
         heat_capacity=cells.heat_capacity,
@@ -117,14 +111,15 @@ def cloth_mass(cloth: Cloth, samples: SampleSet) -> Values:
     return samples.of(cloth.areal_mass, "cloth mass")
 
 
-def _run(
-    body: _Body,
+def run_stages(
+    body: PrintBody,
     stages: object,
     start: Values | float,
     times: Values,
     tunnel_end: float,
     tolerance: float | None = None,
 ) -> HeatRun:
+    """Temperatures of a body through stages (`laydown.physics.heat.Stages`), from a start [K], at some times [s]."""
     from laydown.physics.heat import DEFAULT_TOLERANCE, Stages, simulate_heat
 
     assert isinstance(stages, Stages)  # for the type checker: the import stays late
@@ -151,86 +146,6 @@ def _run(
         cloth_hottest=np.maximum(history.temperature[:, :, :n].max(axis=2), film_side),
         tunnel_end=tunnel_end,
     )
-
-
-def run_flash(
-    cloth: Cloth, flash: Flash, press: Press, climate: Climate, film: Values, samples: SampleSet, *, seconds: float
-) -> HeatRun:
-    """Temperatures under a flash, garment on a warm pallet.
-
-    Parameters
-    ----------
-    film : ndarray, shape (size,)
-        Film on the cloth so far [m].
-    seconds : float
-        Dwell to simulate.
-    """
-    from laydown.physics.heat import Stages
-
-    table = read_table("heating")
-    pallet = press.pallet_temperature or table["pallet"]["temperature"]
-    start = pallet.value
-    stages = Stages(
-        duration=[seconds],
-        top_radiant_temperature=flash.radiant_temperature.value,
-        top_exchange_factor=np.minimum(samples.of(flash.exchange, "flash exchange"), 1.0)[:, None],
-        top_air_temperature=flash.air_temperature.value,
-        top_heat_transfer_coefficient=flash.air_coefficient.value,
-        bottom_radiant_temperature=start,
-        bottom_exchange_factor=0.0,
-        bottom_air_temperature=start,
-        bottom_heat_transfer_coefficient=table["pallet"]["contact_coefficient"].value,
-        top_vapour_factor=_open_top(film),
-        bottom_vapour_factor=0.0,
-        vapour_pressure=_vapour(climate),
-    )
-    times = np.linspace(0.0, seconds, round(seconds / FLASH_STEP) + 1)
-    return _run(_body(cloth, film, samples), stages, start, times, seconds)
-
-
-def gel_temperatures(gel_temperature: Quantity, samples: SampleSet) -> Values:
-    """Temperature that gels an ink, shape (size,) [K]."""
-    return samples.of(gel_temperature, "gel temperature")
-
-
-def flash_seconds(run: HeatRun, gel_temperature: Values, *, risk: float) -> float | None:
-    """Shortest dwell, in whole steps, after which all but ``risk`` of the samples are gelled throughout.
-
-    Parameters
-    ----------
-    run : HeatRun
-    gel_temperature : ndarray, shape (size,)
-        [K]; see `gel_temperatures`.
-    risk : float
-
-    Returns
-    -------
-    float or None
-        [s]; None when even the whole run does not gel enough of them.
-    """
-    gelled = (run.coolest >= gel_temperature[:, None]).mean(axis=0)
-    enough = np.nonzero(gelled >= 1 - risk)[0]
-    return float(run.times[enough[0]]) if enough.size else None
-
-
-def cloth_when_gelled(run: HeatRun, bare: HeatRun, gel_temperature: Values) -> Values:
-    """Hottest point of the cloth at the moment the film has gelled, shape (size,) [K]; at the end where it has not.
-
-    A crew flashes until the ink is dry to the touch: what a unit is stronger than expected makes the flash shorter, not
-    the cloth hotter.
-
-    Parameters
-    ----------
-    run, bare : HeatRun
-        The printed place, and the bare cloth beside it under the same unit for as long: it gets hotter, as it has
-        neither ink to warm nor a film that holds its water back.
-    gel_temperature : ndarray, shape (size,)
-        [K]; see `gel_temperatures`.
-    """
-    gelled = run.coolest >= gel_temperature[:, None]
-    at = np.where(gelled.any(axis=1), gelled.argmax(axis=1), run.times.size - 1)
-    sample = np.arange(at.size)
-    return np.maximum(run.cloth_hottest[sample, at], bare.cloth_hottest[sample, at])
 
 
 def run_dryer(
@@ -359,20 +274,21 @@ def run_tunnel(
         bottom_exchange_factor=below,
         bottom_air_temperature=table["air"],
         bottom_heat_transfer_coefficient=table["bottom"],
-        top_vapour_factor=_open_top(film),
+        top_vapour_factor=open_top(film),
         bottom_vapour_factor=BELOW_VAPOUR_SHARE,
-        vapour_pressure=_vapour(climate),
+        vapour_pressure=shop_vapour(climate),
     )
     times = np.concatenate([np.linspace(0.0, inside, outputs), inside + np.linspace(0.0, tunnel.catch_time, 9)[1:]])
-    return _run(_body(cloth, film, samples), stages, start, times, inside, tolerance)
+    return run_stages(print_body(cloth, film, samples), stages, start, times, inside, tolerance)
 
 
-def _open_top(film: Values) -> Values:
+def open_top(film: Values) -> Values:
     """Vapour factor of the top face, shape (size, 1): a film closes it, bare cloth dries through it."""
     return np.where(np.asarray(film) > 0, 0.0, 1.0)[:, None]
 
 
-def _vapour(climate: Climate) -> float:
+def shop_vapour(climate: Climate) -> float:
+    """Pressure of water vapour in the shop [Pa]."""
     from laydown.physics.moisture import vapour_pressure
 
     return float(vapour_pressure(climate.temperature.value, climate.humidity.value))

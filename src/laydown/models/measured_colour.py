@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from laydown.data.colorimetric import CONDITIONS
+from laydown.data.colorimetric import CONDITIONS, tristimulus_weights
 from laydown.domain.colour import Colour
 from laydown.domain.measurement import ColourMeasurement
 from laydown.errors import InvalidInput
@@ -86,6 +86,14 @@ def lab_under(measurement: ColourMeasurement, condition: str) -> LabReading:
             "lamp than the instrument's is not sure"
         )
     return LabReading(lab=lab, condition=condition, from_spectrum=True, warnings=tuple(warnings))
+
+
+def tristimulus_of(measurement: ColourMeasurement, condition: str) -> NDArray[np.float64]:
+    """X, Y, Z of a reading as shares of one, shape (3,); raises as `lab_under`."""
+    from laydown.physics.colorimetry import lab_to_xyz
+
+    white = tristimulus_weights(condition).sum(axis=0)
+    return np.asarray(lab_to_xyz(lab_under(measurement, condition).lab, white) / 100)
 
 
 def band_factors(measurement: ColourMeasurement) -> NDArray[np.float64]:

@@ -9,7 +9,8 @@ from laydown.domain.costs import Climate
 from laydown.domain.press import Flash, Press
 from laydown.domain.quantity import Quantity
 from laydown.models.cloth import Cloth
-from laydown.models.heat import FLASH_STEP, LONGEST_FLASH, HeatRun, flash_seconds, gel_temperatures, run_flash
+from laydown.models.flash import FLASH_STEP, LONGEST_FLASH, flash_seconds, gel_temperatures, run_flash
+from laydown.models.heat import HeatRun
 from laydown.models.sampling import SampleSet
 from laydown.physics.radiation import blackbody_emissive_power
 from laydown.units import from_celsius

@@ -9,7 +9,8 @@ from laydown.domain.forecast import FlashForecast
 from laydown.domain.press import Press
 from laydown.domain.stack import Pass, Stack
 from laydown.models.film import Film
-from laydown.models.heat import LONGEST_FLASH, HeatRun, cloth_when_gelled, gel_temperatures
+from laydown.models.flash import LONGEST_FLASH, cloth_when_gelled, gel_temperatures
+from laydown.models.heat import HeatRun
 from laydown.models.sampling import percentiles
 from laydown.planning import reasons
 from laydown.planning.dryer_settings import DryerChoice, NoSetting

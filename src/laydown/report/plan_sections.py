@@ -149,6 +149,7 @@ def closing(plan: Plan, prefs: Preferences) -> Iterator[RenderableType]:
         rows.append(("Test first", _test_words(plan), ""))
     if plan.rests_on is not None:
         rows.append(("Rests on", capital(printable(plan.rests_on.sentence)) + ".", ""))
+    rows.extend(("Measured here", capital(shop_words(one, prefs)) + ".", "") for one in plan.own_tests)
     if plan.decisive:
         rows.append(("Tells most", capital(printable(plan.decisive)) + ".", ""))
     if plan.cautions:

@@ -203,10 +203,14 @@ def _notice(plan: Plan, chosen: PrintPlan) -> str:
     return f"Hold this order: nothing on the shelves passes for its {' and '.join(others)} print."
 
 
+def _cloth_tests(plan: Plan) -> tuple[str, ...]:
+    return (plan.rests_on.sentence,) if plan.rests_on is not None else ()
+
+
 def _foot(plan: Plan) -> Fields:
     return {
         "safety": SAFETY,
         "origin": f"laydown {plan.version} · seed {plan.seed} · {plan.samples} samples",
         "decisive": sentence(printable(plan.decisive)),
-        "rests": sentence(printable(plan.rests_on.sentence)) if plan.rests_on is not None else "",
+        "rests": "; ".join(sentence(printable(one)) for one in (*_cloth_tests(plan), *plan.own_tests)),
     }

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from laydown.report.display_units import number
-
-WIDTH = 100.0
-"""Units across a bar."""
+from laydown.services.bars import bar, plainly
 
 MEANINGS = (
     ("release", "how fast the cloth lets its dye go at 160 °C", "1/1000 s", 1e3),
@@ -50,23 +47,13 @@ def _input(one: Mapping[str, Any]) -> dict[str, Any]:
         ((told, unit, scale) for name, told, unit, scale in MEANINGS if name == one["name"]), ("", "", 1.0)
     )
     prior, posterior = ([value * scale for value in one[key]] for key in ("prior", "posterior"))
-    low, high = min(prior[0], posterior[0]), max(prior[2], posterior[2])
-    logarithmic = low > 0 and high / low > 5
-
-    def place(value: float) -> float:
-        if high <= low:
-            return WIDTH / 2
-        at = math.log(value / low) / math.log(high / low) if logarithmic else (value - low) / (high - low)
-        return round(4 + at * (WIDTH - 8), 2)
-
     return {
         "name": one["name"],
         "meaning": meaning,
         "unit": unit,
         "prior": _three(prior),
         "posterior": _three(posterior),
-        "prior_at": [place(value) for value in prior],
-        "posterior_at": [place(value) for value in posterior],
+        **bar(prior, posterior),
         "kept": f"{100 * one['kept']:.0f} %",
         "learnt": one["kept"] < 0.8,
     }
@@ -92,10 +79,5 @@ def _spread(one: Mapping[str, float], digits: int = 1) -> str:
 
 
 def _three(values: Sequence[float]) -> str:
-    low, middle, high = (_plainly(value) for value in values)
+    low, middle, high = (plainly(value) for value in values)
     return f"{middle} ({low} to {high})"
-
-
-def _plainly(value: float) -> str:
-    """Three figures without a power of ten."""
-    return number(value, max(0, 2 - math.floor(math.log10(abs(value)))) if value else 0)

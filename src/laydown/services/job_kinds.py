@@ -9,9 +9,11 @@ from laydown.errors import NotFound
 from laydown.services.job_films import make_films
 from laydown.services.job_fit import fit_cloth
 from laydown.services.job_imports import CATALOGUE, SHOP, catalogue_work, shop_work
+from laydown.services.job_measure import measure
 from laydown.services.job_pictures import make_pictures
 from laydown.services.job_plan import plan_version
 from laydown.services.job_progress import Progress
+from laydown.services.shop_fits import MEASURE
 from laydown.store.database import Store
 from laydown.store.jobs import Job
 
@@ -35,6 +37,7 @@ JOB_KINDS: tuple[JobKind, ...] = (
     JobKind("plan", "Planning an order", plan_version),
     JobKind("pictures", "Pictures of a print, day by day", make_pictures),
     JobKind("fit", "Fitting a cloth to its tests", fit_cloth),
+    JobKind(MEASURE, "Fitting weighings, drawdowns or strips", measure),
     JobKind("films", "Films of a plan", make_films),
     JobKind(CATALOGUE, "Reading a mill's catalogue", catalogue_work),
     JobKind(SHOP, "Putting a shop in", shop_work),

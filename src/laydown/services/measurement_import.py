@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from laydown.documents.measurement_file import Asked, MeasurementFile
 from laydown.documents.measurement_import import read_measurements
 from laydown.domain.measurement import ColourMeasurement, Conditions
-from laydown.domain.protocol import Reads
+from laydown.domain.protocol import Reads, Subject
 from laydown.domain.reading import Reading
 from laydown.errors import InvalidInput, NotFound
 from laydown.services import swatch_book
@@ -212,7 +212,7 @@ def _own_zone(asked: Asked) -> Asked:
 def _suggested(
     measured: ColourMeasurement, sheets: Sequence[SwatchSheet], remembered: Mapping[str, Mapping[str, object]]
 ) -> Target | None:
-    """Where a sample's name says it goes: ``swatch 12 warm``, ``12-cool``, or as it went last time."""
+    """Where a sample's name says it goes: ``swatch 12 warm``, ``12-cool``, ``7 film over black``, or as last time."""
     words = measured.name.casefold()
     by_number = {sheet.stored.number: sheet for sheet in sheets}
     for found in re.findall(r"(?<!\d)\d{1,6}(?!\d)", words):
@@ -222,13 +222,25 @@ def _suggested(
         parts = dict.fromkeys(step.part for step in sheet.protocol.steps if step.part)
         rest = set(re.findall(r"[a-zäöüß]+", words)) - {"swatch", "half"}
         part = next((one for one in parts if rest & (set(one.casefold().split()) - {"half"})), "")
-        return Target(swatch=sheet.stored.number, part=part)
+        return Target(swatch=sheet.stored.number, part=part, area=_area_named(sheet, words))
     kept = remembered.get(measured.name)
     if kept is not None and kept.get("swatch") in by_number:
         number = kept["swatch"]
         assert isinstance(number, int)
         return Target(swatch=number, part=str(kept.get("part", "")), area=str(kept.get("area", "")))
     return None
+
+
+def _area_named(sheet: SwatchSheet, words: str) -> str:
+    """Area of the swatch that a sample's name tells: a ground of a drawdown, a patch of a strip."""
+    from laydown.lab.shop_evidence import BLACK, CLOTH, SOLID, WHITE
+
+    if sheet.protocol.subject is Subject.INK_OPTICS:
+        return next((area for area in (BLACK, WHITE) if area in words), "")
+    if sheet.protocol.subject is Subject.TONE:
+        tone = re.search(r"(\d{1,3}(?:[.,]\d+)?)\s*%", words)
+        return f"{tone[1]} %" if tone else next((area for area in (CLOTH, SOLID) if area in words), "")
+    return ""
 
 
 def _remember(tx: Transaction, measurements: Sequence[ColourMeasurement], targets: Sequence[Target | None]) -> None:

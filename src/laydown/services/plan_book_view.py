@@ -87,6 +87,7 @@ def _view(plan: Plan, shop: Shop, prefs: Preferences, *, whole: bool = True) -> 
         "tests": _tests(plan, prefs),
         "decisive": capital(sentence(printable(plan.decisive))),
         "rests_on": sentence(printable(plan.rests_on.sentence)) if plan.rests_on is not None else "",
+        "own_tests": [capital(shop_words(one, prefs)) for one in plan.own_tests],
         "cautions": [capital(shop_words(c, prefs)) for c in plan.cautions],
         "safety": pages[0]["foot"]["safety"],
         "assumptions": [

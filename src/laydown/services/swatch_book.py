@@ -172,7 +172,7 @@ def sheet(store: Store, number: int) -> SwatchSheet:
 
 
 def keep(store: Store, number: int, *, revision: int, who: str, **changes: Any) -> SwatchSheet:
-    """Change a swatch: ``made_at``, ``note``, ``lot``, ``run`` or ``state``.
+    """Change a swatch: ``made_at``, ``note``, ``lot``, ``run``, ``inked_area``, ``film_thickness`` or ``state``.
 
     Raises
     ------

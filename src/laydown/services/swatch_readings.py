@@ -9,7 +9,7 @@ from laydown.domain.measurement import ColourMeasurement
 from laydown.domain.protocol import Reads, Subject
 from laydown.domain.reading import Reading, Value
 from laydown.errors import InvalidInput, NotFound
-from laydown.services import swatch_book
+from laydown.services import shop_fits, swatch_book
 from laydown.services.cloth_fit import BLEED_READINGS, ask_when_new
 from laydown.services.comparable import compared
 from laydown.store import files, readings, swatches
@@ -96,7 +96,9 @@ def add(
 
 
 def ask_after(tx: Transaction, stored: StoredSwatch, kinds: Collection[Reads]) -> None:
-    """Ask for a fit of the swatch's cloth, where what was read tells of bleed."""
+    """Ask for a fit of what the readings tell of: bleed of the swatch's cloth, or the shop's own screens and inks."""
+    if kinds:
+        shop_fits.ask_when_new(tx, stored.protocol.subject, stored.swatch.ink)
     telling = any(reads.value in BLEED_READINGS for reads in kinds)
     if telling and stored.protocol.subject is Subject.BLEED and stored.swatch.stack is not None:
         ask_when_new(tx, stored.swatch.garment, stored.swatch.lot)
@@ -148,6 +150,6 @@ def tick(store: Store, number: int, *, key: str, step: int, done: bool, happened
 
 
 def _before_dryer(reading: Reading) -> bool:
-    early = {"before", "bare"}
+    early = {"before", "bare", "bare card", "wet card"}
     kinds = {Reads.MASS, Reads.PHOTO, Reads.COLOUR}
     return reading.reads in kinds and (reading.area in early or reading.part in early)

@@ -18,12 +18,16 @@ from laydown.domain.measurement import (
     Spectrum,
 )
 from laydown.domain.protocol import Reads
+from laydown.domain.quantity import Grade, Quantity
 from laydown.domain.reading import Reading, Value
 from laydown.domain.shop import Preferences
 from laydown.domain.swatch import Swatch
 from laydown.errors import InvalidInput
 from laydown.report import display_units as show
 from laydown.services.swatch_book import SwatchSheet
+
+GAUGE_ERROR_UM = 2.0
+"""How far a film gauge is off, nine times of ten, where nobody says. Assumed."""
 
 _NUMBERS = re.compile(r"[;\s]+")
 
@@ -108,10 +112,46 @@ def belt_of(said: str, prefs: Preferences, where: str) -> float | None:
     return units.from_foot_per_minute(number) if prefs.length == "inch" else units.from_metre_per_minute(number)
 
 
+def area_of(said: str, prefs: Preferences, where: str) -> float | None:
+    """Area that somebody typed, in cm² or square inches [m²]; None when nothing was typed."""
+    if not said.strip():
+        return None
+    number = number_of(said, where)
+    return number * units.from_inch(1.0) ** 2 if prefs.length == "inch" else units.from_cm2(number)
+
+
+def area_number(area: float | None, prefs: Preferences) -> str:
+    """Area as a form's field holds it; `area_of` reads it."""
+    if area is None:
+        return ""
+    return f"{area / units.from_inch(1.0) ** 2 if prefs.length == 'inch' else units.to_cm2(area):.6g}"
+
+
+def film_of(said: str, error: str, where: str) -> Quantity | None:
+    """Film thickness that somebody typed, with how far off it may be [µm]; None when nothing was typed."""
+    if not said.strip():
+        return None
+    value, off = number_of(said, where), number_of(error, f"{where}_error") if error.strip() else GAUGE_ERROR_UM
+    return gauged(units.from_micron(value), units.from_micron(off))
+
+
+def gauged(value: float, error: float) -> Quantity:
+    """Film thickness by a gauge, and how far off that may be nine times of ten [m].
+
+    Raises
+    ------
+    InvalidInput
+        When it may be off by as much as the film is thick.
+    """
+    if not 0 <= error < value:
+        raise InvalidInput("a gauge is off by less than the film is thick", where="film_error")
+    return Quantity(value=value, low=value - error, high=value + error, grade=Grade.MEASURED, source="film gauge")
+
+
 def areas_of(swatch: Swatch) -> tuple[str, ...]:
     """What may be under the instrument on a swatch: what one sees of its print; for a drawdown its two grounds."""
     if swatch.stack is None:
-        return ("over black", "over white", "bare") if swatch.ink else ()
+        return ("over black", "over white") if swatch.ink else ()
     from laydown.models.appearance import visible_areas
 
     return tuple(dict.fromkeys(area.name for area in visible_areas(swatch.stack)))

@@ -10,7 +10,9 @@ from laydown.documents.protocol_file import protocol_named, protocol_table, prot
 from laydown.domain.dryer import Dryer
 from laydown.domain.garment import Garment
 from laydown.domain.ink import Ink, InkKind
+from laydown.domain.plan import Plan, PrintPlan
 from laydown.domain.protocol import Protocol
+from laydown.domain.quantity import Quantity
 from laydown.domain.shop import Shop
 from laydown.domain.stack import Pass, Role, Stack
 from laydown.domain.swatch import PressRun, Swatch, SwatchState
@@ -98,6 +100,7 @@ def start_from_plan(
     place: str = "",
     lot: str | None = None,
     made_at: dt.datetime | None = None,
+    inked_area: float | None = None,
     note: str = "",
 ) -> tuple[SwatchSheet, bool]:
     """Start a swatch of what a plan prints, through the dryer as the plan sets it.
@@ -110,6 +113,8 @@ def start_from_plan(
         Lot of the cloth; None: that of the order's garment.
     made_at : datetime, optional
         When it left the dryer; None: it is still to be made.
+    inked_area : float, optional
+        Area that took ink [m2]; None: that of the print where it has one pass, else not told.
 
     Returns
     -------
@@ -153,6 +158,7 @@ def start_from_plan(
         ),
         made_at=made_at,
         state=SwatchState.MADE if made_at else SwatchState.PLANNED,
+        inked_area=_inked_area(plan, chosen) if inked_area is None else inked_area,
         order=order_id,
         plan=plan_number,
         note=note,
@@ -175,6 +181,8 @@ def start_from_cloth(
     belt: float | None = None,
     flash_seconds: float | None = None,
     made_at: dt.datetime | None = None,
+    inked_area: float | None = None,
+    film_thickness: Quantity | None = None,
     note: str = "",
 ) -> tuple[SwatchSheet, bool]:
     """Start a swatch of a cloth on the shelf, of a print on it, or a drawdown of an ink.
@@ -189,6 +197,10 @@ def start_from_cloth(
         Shelf name; empty: the first dryer, where something is printed.
     panel, belt : float, optional
         Panel setting [K] and belt speed [m/s]; None: the dryer's usual setting, and its slowest belt's double.
+    inked_area : float, optional
+        Area that took ink [m2], for what is weighed.
+    film_thickness : Quantity, optional
+        Of the cured film by a gauge [m], for a drawdown.
 
     Returns
     -------
@@ -233,6 +245,8 @@ def start_from_cloth(
         run=run,
         made_at=made_at,
         state=SwatchState.MADE if made_at else SwatchState.PLANNED,
+        inked_area=inked_area,
+        film_thickness=film_thickness,
         note=note,
     )
     return _keep(store, swatch, protocol_named(protocol, shop.protocols), key, who, cloth, through)
@@ -281,6 +295,14 @@ def usual_passes(shop: Shop, garment: Garment | None = None) -> tuple[Mapping[st
     screen = min(screens, key=lambda one: abs((one.mesh.count if one.mesh else 0.0) - 4300.0))
     white = {"ink": whites[0].name, "screen": screen.name, "hits": 1}
     return (white | {"flash": True}, white | {"flash": False})
+
+
+def _inked_area(plan: Plan, chosen: PrintPlan) -> float | None:
+    """Area that takes ink in a print of one pass [m2]."""
+    if chosen.stack is None or len(chosen.stack.passes) != 1:
+        return None
+    size = next(one for one in plan.order.prints if one.place == chosen.place)
+    return size.width * size.height * chosen.stack.passes[0].coverage
 
 
 def _role(ink: Ink, under_colour: bool) -> Role:

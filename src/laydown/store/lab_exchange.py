@@ -196,6 +196,8 @@ def _take_in(tx: Transaction, one: Mapping[str, Any], folder: Path, numbers: dic
         ink=one["ink"],
         stack=printed.stack,
         run=printed.run,
+        inked_area=printed.inked_area,
+        film_thickness=printed.film_thickness,
         made_at=_moment(one["made_at"], where),
         state=SwatchState(one["state"]),
         order=_order(tx, one["order"]),

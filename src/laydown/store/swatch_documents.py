@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from laydown.domain.dryer import Dryer
 from laydown.domain.garment import Garment
 from laydown.domain.protocol import Protocol
+from laydown.domain.quantity import Grade, Quantity
 from laydown.domain.stack import Pass, Role, Stack
 from laydown.domain.swatch import PressRun, Swatch
 from laydown.errors import InvalidInput
@@ -28,6 +29,8 @@ class SwatchPrint(NamedTuple):
     dryer : Dryer or None
     stack : Stack or None
     run : PressRun or None
+    inked_area : float or None
+    film_thickness : Quantity or None
     """
 
     protocol: Protocol
@@ -35,6 +38,8 @@ class SwatchPrint(NamedTuple):
     dryer: Dryer | None
     stack: Stack | None
     run: PressRun | None
+    inked_area: float | None = None
+    film_thickness: Quantity | None = None
 
 
 def print_text(swatch: Swatch, protocol: Protocol, garment: Garment | None, dryer: Dryer | None) -> str:
@@ -55,6 +60,11 @@ def print_text(swatch: Swatch, protocol: Protocol, garment: Garment | None, drye
     if swatch.run is not None:
         run = swatch.run
         document["run"] = {name: getattr(run, name) for name in PressRun.__dataclass_fields__}
+    if swatch.inked_area is not None:
+        document["inked_area"] = swatch.inked_area
+    if swatch.film_thickness is not None:
+        film = swatch.film_thickness
+        document["film_thickness"] = {"value": film.value, "low": film.low, "high": film.high}
     text = json_text(document)
     read_print(text)
     return text
@@ -71,11 +81,20 @@ def read_print(text: str) -> SwatchPrint:
             dryer=_record("dryers", document.get("dryer")),
             stack=_stack(document["stack"]) if document.get("stack") else None,
             run=PressRun(**document["run"]) if document.get("run") else None,
+            inked_area=document.get("inked_area"),
+            film_thickness=_gauged(document.get("film_thickness")),
         )
     except (KeyError, TypeError, ValueError, AttributeError, RecursionError) as error:
         if isinstance(error, InvalidInput):
             raise
         raise InvalidInput(f"this does not describe the print of a swatch ({error})", where="print") from None
+
+
+def _gauged(document: Mapping[str, float] | None) -> Quantity | None:
+    if document is None:
+        return None
+    low, value, high = (float(document[key]) for key in ("low", "value", "high"))
+    return Quantity(value=value, low=low, high=high, grade=Grade.MEASURED, source="film gauge")
 
 
 def _record(kind: str, document: Any) -> Any:

@@ -308,6 +308,8 @@ def _stored(row: Row[Any]) -> StoredSwatch:
         stack=printed.stack,
         ink=row.ink,
         run=printed.run,
+        inked_area=printed.inked_area,
+        film_thickness=printed.film_thickness,
         made_at=row.made_at,
         state=SwatchState(row.state),
         order=row.order_id,

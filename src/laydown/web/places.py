@@ -29,6 +29,7 @@ LAB_PLACES = (
     Place("Swatches", "/lab/swatches", "read"),
     Place("Tests", "/lab/protocols", "read"),
     Place("Cloths", "/lab/cloths", "read"),
+    Place("Own numbers", "/lab/measured", "read"),
     Place("Import readings", "/lab/import", "run the lab"),
     Place("Repeatability", "/lab/repeatability", "read"),
     Place("Dryers", "/lab/dryers", "read"),

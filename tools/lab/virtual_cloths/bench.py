@@ -20,7 +20,7 @@ from laydown.domain.stack import Pass, Role, Stack
 from laydown.domain.swatch import PressRun, Swatch, SwatchState
 from laydown.models.cloth import Cloth, describe_cloth
 from laydown.models.film import build_film
-from laydown.models.heat import LONGEST_FLASH
+from laydown.models.flash import LONGEST_FLASH
 from laydown.models.sampling import sample_set
 from laydown.planning.dryer_settings import NoSetting, SettingsFinder
 from laydown.planning.flash_settings import FlashFinder, weakest_flash

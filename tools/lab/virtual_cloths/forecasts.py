@@ -15,7 +15,8 @@ from laydown.models.bleed import stained_reflectance
 from laydown.models.cloth import describe_cloth
 from laydown.models.colour import lab_of
 from laydown.models.film import build_film
-from laydown.models.heat import run_dryer, run_flash
+from laydown.models.flash import run_flash
+from laydown.models.heat import run_dryer
 from laydown.models.life import thermal_life
 from laydown.models.sampling import SampleSet, conditioned, sample_set
 

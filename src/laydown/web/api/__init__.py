@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from laydown.web.api import dryers, jobs, lab, log, looking_back, orders, people, plans, press, schema, shelves, shop
+from laydown.web.api import (
+    dryers,
+    jobs,
+    lab,
+    lab_measured,
+    log,
+    looking_back,
+    orders,
+    people,
+    plans,
+    press,
+    schema,
+    shelves,
+    shop,
+)
 
 API_ROUTERS: tuple[APIRouter, ...] = (
     shop.router,
@@ -12,6 +26,7 @@ API_ROUTERS: tuple[APIRouter, ...] = (
     plans.router,
     press.router,
     lab.router,
+    lab_measured.router,
     dryers.router,
     shelves.router,
     people.router,

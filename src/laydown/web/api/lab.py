@@ -20,6 +20,7 @@ from laydown.services import (
     swatch_start,
 )
 from laydown.services.swatch_book import SwatchState
+from laydown.services.swatch_readings_form import gauged
 from laydown.services.swatch_start import PassWish
 from laydown.web.api.lab_records import (
     ClothOut,
@@ -85,7 +86,14 @@ def start(state: State, who: Who, answer: Response, new: SwatchIn) -> SwatchOut:
     common: dict[str, Any] = {"protocol": new.protocol, "key": new.key, "who": who.name, "note": new.note.strip()}
     if new.order is not None and new.plan is not None:
         sheet, is_new = swatch_start.start_from_plan(
-            state.store, new.order, new.plan, place=new.place, lot=new.lot or None, made_at=new.made_at, **common
+            state.store,
+            new.order,
+            new.plan,
+            place=new.place,
+            lot=new.lot or None,
+            made_at=new.made_at,
+            inked_area=new.inked_area_m2,
+            **common,
         )
     else:
         sheet, is_new = swatch_start.start_from_cloth(
@@ -99,6 +107,8 @@ def start(state: State, who: Who, answer: Response, new: SwatchIn) -> SwatchOut:
             belt=new.belt_m_per_s,
             flash_seconds=new.flash_s,
             made_at=new.made_at,
+            inked_area=new.inked_area_m2,
+            film_thickness=None if new.film_m is None else gauged(new.film_m, new.film_error_m),
             **common,
         )
     answer.status_code = 201 if is_new else 200

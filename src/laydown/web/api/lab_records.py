@@ -40,6 +40,9 @@ class SwatchIn(BaseModel):
     panel_k: float | None = Field(default=None, ge=200, le=2000, description="Panel setting.")
     belt_m_per_s: float | None = Field(default=None, gt=0, le=5, description="Belt speed.")
     flash_s: float | None = Field(default=None, ge=0, le=120)
+    inked_area_m2: float | None = Field(default=None, ge=1e-5, le=2, description="Area that took ink.")
+    film_m: float | None = Field(default=None, ge=1e-6, le=1e-3, description="Cured film of a drawdown by a gauge.")
+    film_error_m: float = Field(default=2e-6, ge=0, le=1e-3, description="How far the gauge is off, 9 times of 10.")
     made_at: AwareDatetime | None = Field(default=None, description="When it left the dryer.")
     note: str = Field(default="", max_length=2000)
 
@@ -90,6 +93,8 @@ class SwatchOut(BaseModel):
     dryer: str
     state: str
     made_at: dt.datetime | None
+    inked_area_m2: float | None
+    film_m: float | None
     order: int | None
     plan: int | None
     note: str
@@ -253,6 +258,8 @@ def swatch_out(sheet: SwatchSheet) -> SwatchOut:
         dryer=swatch.run.dryer if swatch.run else "",
         state=swatch.state.value,
         made_at=swatch.made_at,
+        inked_area_m2=swatch.inked_area,
+        film_m=swatch.film_thickness.value if swatch.film_thickness else None,
         order=swatch.order,
         plan=swatch.plan,
         note=swatch.note,

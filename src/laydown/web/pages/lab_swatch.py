@@ -13,6 +13,7 @@ from starlette.responses import RedirectResponse, Response
 
 from laydown.domain.measurement import Backing, Geometry, MeasurementMode
 from laydown.domain.protocol import Reads
+from laydown.domain.quantity import Quantity
 from laydown.domain.shop import Preferences
 from laydown.domain.swatch import SwatchState
 from laydown.errors import InvalidInput, NotFound
@@ -20,6 +21,7 @@ from laydown.report.display_units import temperature_unit
 from laydown.services import swatch_book, swatch_chart, swatch_readings, swatch_readings_form, swatch_start
 from laydown.services.swatch_book import SwatchSheet
 from laydown.services.swatch_start import PassWish
+from laydown.units import to_micron
 from laydown.web.needs import needs
 from laydown.web.pages.lab_words import lab_words
 from laydown.web.render import render, taste_of
@@ -79,7 +81,7 @@ def keep(request: Request, state: State, who: Who, number: int, form: Form) -> R
     """Say when it was made, note something, drop it or take it up again."""
     fields = {name: text for name in form if isinstance(text := form.get(name), str)}
     try:
-        _kept(state, number, fields, who.name)
+        _kept(state, number, fields, who.name, taste_of(request).units)
     except InvalidInput as error:
         return _swatch_page(request, state, number, problem=error)
     back = "read" if fields.get("back") == "read" else "swatches"
@@ -178,7 +180,13 @@ def _started(state: AppState, fields: dict[str, str], who: str, prefs: Preferenc
         if not (order.isdecimal() and plan.isdecimal()):
             raise InvalidInput("order and plan are numbers", where="plan")
         return swatch_start.start_from_plan(
-            state.store, int(order), int(plan), place=fields.get("place", ""), lot=fields.get("lot", ""), **common
+            state.store,
+            int(order),
+            int(plan),
+            place=fields.get("place", ""),
+            lot=fields.get("lot", ""),
+            inked_area=swatch_readings_form.area_of(fields.get("inked_area", ""), prefs, "inked_area"),
+            **common,
         )[0]
     passes = []
     for count in range(PASSES):
@@ -198,11 +206,13 @@ def _started(state: AppState, fields: dict[str, str], who: str, prefs: Preferenc
         dryer=fields.get("dryer", "") if passes else "",
         panel=swatch_readings_form.kelvin_of(fields.get("panel", ""), prefs, "panel"),
         belt=swatch_readings_form.belt_of(fields.get("belt", ""), prefs, "belt"),
+        inked_area=swatch_readings_form.area_of(fields.get("inked_area", ""), prefs, "inked_area"),
+        film_thickness=swatch_readings_form.film_of(fields.get("film", ""), fields.get("film_error", ""), "film"),
         **common,
     )[0]
 
 
-def _kept(state: AppState, number: int, fields: dict[str, str], who: str) -> None:
+def _kept(state: AppState, number: int, fields: dict[str, str], who: str, prefs: Preferences) -> None:
     revision = fields.get("revision", "")
     if not revision.isdecimal():
         raise InvalidInput("the form does not say which state of the swatch it started from", where="revision")
@@ -219,6 +229,11 @@ def _kept(state: AppState, number: int, fields: dict[str, str], who: str) -> Non
         if fields.get("made_at", "").strip():
             changes["made_at"] = moment_of(fields["made_at"], "made_at")
         changes |= {"note": fields.get("note", "").strip(), "lot": fields.get("lot", "").strip()}
+        if "inked_area" in fields:
+            changes["inked_area"] = swatch_readings_form.area_of(fields["inked_area"], prefs, "inked_area")
+        if "film" in fields:
+            error = fields.get("film_error", "")
+            changes["film_thickness"] = swatch_readings_form.film_of(fields["film"], error, "film")
     swatch_book.keep(state.store, number, revision=int(revision), who=who, **changes)
 
 
@@ -265,6 +280,7 @@ def _start_page(
         problem=problem,
         unit=temperature_unit(prefs),
         belt_unit="ft/min" if prefs.length == "inch" else "m/min",
+        area_unit=area_unit(prefs),
     )
 
 
@@ -280,6 +296,9 @@ def _swatch_page(request: Request, state: AppState, number: int, *, problem: Inv
         chart=drawing,
         chart_band=band,
         chart_marks=marks,
+        area_unit=area_unit(prefs),
+        area=swatch_readings_form.area_number(sheet.swatch.inked_area, prefs),
+        film=film_fields(sheet.swatch.film_thickness),
         fields_of=lambda reading: swatch_readings_form.fields_of_value(reading, prefs),
         last_of=lambda reading: swatch_readings_form.conditions_of(reading.value),
         now=dt.datetime.now(dt.UTC),
@@ -325,6 +344,18 @@ def _bench_page(
         **lab_words(prefs),
         **fields_of_reading(prefs),
     )
+
+
+def area_unit(prefs: Preferences) -> str:
+    """Unit of an inked area."""
+    return "in²" if prefs.length == "inch" else "cm²"
+
+
+def film_fields(film: Quantity | None) -> tuple[str, str]:
+    """Film thickness and how far off it may be, as fields hold them [µm]."""
+    if film is None:
+        return "", ""
+    return f"{to_micron(film.value):.6g}", f"{to_micron(film.high - film.value):.6g}"
 
 
 def fields_of_reading(prefs: Preferences) -> dict[str, Any]:
