@@ -30,3 +30,8 @@ def bar(before: Sequence[float], after: Sequence[float]) -> dict[str, list[float
 def plainly(value: float) -> str:
     """Three figures without a power of ten."""
     return number(value, max(0, 2 - math.floor(math.log10(abs(value)))) if value else 0)
+
+
+def signed(value: float, digits: int) -> str:
+    """Deviation with its sign."""
+    return f"{value:+.{digits}f}".replace("-", "−")

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from laydown.report.display_units import number
-from laydown.services.bars import bar, plainly
+from laydown.services.bars import bar, plainly, signed
 
 MEANINGS = (
     ("release", "how fast the cloth lets its dye go at 160 °C", "1/1000 s", 1e3),
@@ -67,7 +67,7 @@ def _reading(one: Mapping[str, Any]) -> dict[str, Any]:
         "about": one["about"],
         "read": number(one["read"], 2),
         "predicted": _spread(one["predicted"], 2),
-        "residual": f"{residual:+.1f}" if residual is not None else "–",
+        "residual": signed(residual, 1) if residual is not None else "–",
         "far": residual is not None and abs(residual) > 2,
         "pull": f"{pull:.2f}" if pull is not None else "all hangs on it",
         "without": number(one["without"], 1) if one["without"] is not None else "–",

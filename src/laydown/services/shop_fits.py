@@ -17,6 +17,7 @@ from laydown.store.findings import Measure
 from laydown.store.jobs import Job
 from laydown.store.shelf_documents import document_of, setting_documents
 from laydown.store.shop_exchange import load_shop
+from laydown.store.swatches import StoredSwatch
 from laydown.store.transaction import Transaction
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ class FitSheet:
     used : Measure or None
         What plans use of it since when; None: nothing yet.
     stale : bool
-        Whether the readings are others than those that plans use.
+        Whether the readings, or the areas and films that they are divided by, are others than those that plans use.
     contradicts : bool
         Whether a reading lies where the others do not foretell it; then plans wait until somebody has looked.
     points : tuple of (float, float)
@@ -158,6 +159,12 @@ def ask_when_new(tx: Transaction, subject: Subject, ink: str) -> None:
         jobs.add(tx, MEASURE, request)
 
 
+def ask_when_read(tx: Transaction, stored: StoredSwatch) -> None:
+    """Ask for a fit because a swatch changed, where readings of it are there already."""
+    if readings.of_swatch(tx, stored.number):
+        ask_when_new(tx, stored.protocol.subject, stored.swatch.ink)
+
+
 def newest_job(store: Store, kind: str, subject: str) -> Job | None:
     """Newest work on one thing."""
     with store.read() as tx:
@@ -188,7 +195,7 @@ def _records(tx: Transaction) -> tuple[SwatchRecord, ...]:
 def _sheet(tx: Transaction, shop: Shop, records: Sequence[SwatchRecord], kind: str, subject: str) -> FitSheet:
     used = next((one for one in findings.newest_measures(tx, kind) if one.subject == subject), None)
     gathered, fit, problem = _fitted(shop, records, kind, subject)
-    return FitSheet(
+    found = FitSheet(
         kind=kind,
         subject=subject,
         swatches=gathered.swatches,
@@ -197,7 +204,7 @@ def _sheet(tx: Transaction, shop: Shop, records: Sequence[SwatchRecord], kind: s
         problem=problem,
         unused=gathered.unused,
         used=used,
-        stale=bool(gathered.readings) and (used is None or used.rests_on != gathered.readings),
+        stale=_stale(found, used),
         points=tuple((one.film, one.printed) for one in gathered.found) if kind == TONE else (),
         contradicts=fit is not None and any(abs(check.deviation) > ODD for check in fit.checks),
     )

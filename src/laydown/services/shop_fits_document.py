@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING, Any
 from laydown.domain.quantity import Quantity
 from laydown.lab.reading_check import by_pull
 
+MIDDLE = 17
+"""Band at 550 nm."""
+
 if TYPE_CHECKING:
     from laydown.services.shop_fits import FitSheet
 
@@ -47,7 +50,14 @@ def _parts(kind: str, fit: Any) -> tuple[list[tuple[str, Quantity | None, Quanti
             for (film, printed), (low, high) in zip(fit.rows, fit.band, strict=True)
         ]
         return [("gain at half tone", fit.prior_gain, fit.gain)], {"tone": rows}
-    named: list[tuple[str, Quantity | None, Quantity]] = [("contrast ratio at 25.4 µm", None, fit.contrast_ratio)]
+    low, value, high = (float(one) for one in fit.scattering[MIDDLE])
+    scattering = Quantity(
+        value=value, low=low, high=high, grade=fit.contrast_ratio.grade, source=fit.contrast_ratio.source
+    )
+    named: list[tuple[str, Quantity | None, Quantity]] = [
+        ("S at 550 nm", fit.prior_scattering, scattering),
+        ("contrast ratio at 25.4 µm", None, fit.contrast_ratio),
+    ]
     named += [(f"thickness of film {n}", None, one) for n, one in enumerate(fit.thickness, start=1)]
     bands = [
         {"nm": 380 + 10 * band}

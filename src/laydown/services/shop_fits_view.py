@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from laydown.report.display_units import number
-from laydown.services.bars import bar, plainly
+from laydown.services.bars import bar, plainly, signed
 from laydown.services.shop_fits import OPTICS, TONE, TRANSFER, FitSheet
 from laydown.services.shop_fits_document import document_of_fit
 
@@ -15,6 +15,7 @@ UNITS = (
     ("scatter", "%", 100.0),
     ("gain at half tone", "%", 100.0),
     ("contrast ratio at 25.4 µm", "%", 100.0),
+    ("S at", "1/mm", 1e-3),
     ("thickness", "µm", 1e6),
 )
 """Unit of each quantity and the factor to it, by how its name begins."""
@@ -26,6 +27,7 @@ MEANINGS = (
     ("transfer", "share of a mesh's volume that one hit leaves on the garment"),
     ("scatter", "how far repeated prints lie apart"),
     ("gain at half tone", "how much larger a dot of 50 % on the film gets"),
+    ("S at 550 nm", "how strongly it scatters; before: any ink"),
     ("contrast ratio at 25.4 µm", "how well a thousandth of an inch hides"),
 )
 
@@ -102,9 +104,9 @@ def _check(one: Mapping[str, Any], unit: str, scale: float) -> dict[str, Any]:
         "label": one["label"],
         "read": f"{number(read, 2)} {unit}",
         "predicted": f"{number(middle, 2)} ({number(low, 2)} to {number(high, 2)}) {unit}",
-        "residual": f"{one['deviation']:+.1f}",
+        "residual": signed(one["deviation"], 1),
         "far": abs(one["deviation"]) > 2,
-        "pull": f"{one['pull']:+.2f}",
+        "pull": signed(one["pull"], 2),
     }
 
 

@@ -11,6 +11,7 @@ from laydown.domain.protocol import Protocol
 from laydown.domain.reading import standing
 from laydown.domain.swatch import Swatch, SwatchState
 from laydown.errors import InvalidInput
+from laydown.services import shop_fits
 from laydown.services.swatch_due import Due, due_of, state_after
 from laydown.store import orders, readings, swatches
 from laydown.store.database import Store
@@ -23,6 +24,9 @@ __all__ = ["Due", "LabDay", "StoredReading", "StoredSwatch", "SwatchSheet", "Swa
 
 OPEN = ("planned", "made")
 STATES = tuple(state.value for state in SwatchState)
+
+TELLING = ("inked_area", "film_thickness", "state")
+"""What of a swatch changes what its readings tell of the shop's own screens and inks."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,6 +192,8 @@ def keep(store: Store, number: int, *, revision: int, who: str, **changes: Any) 
             raise InvalidInput("a swatch is not made in the future; say when it left the dryer", where="made_at")
         swatches.change(tx, changed, revision=revision)
         settle(tx, number)
+        if any(getattr(changed, name) != getattr(stored.swatch, name) for name in TELLING):
+            shop_fits.ask_when_read(tx, stored)
         return sheets_of(tx, (swatches.get(tx, number),))[0]
 
 
