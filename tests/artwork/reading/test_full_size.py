@@ -1,6 +1,4 @@
-"""Time and memory of a full shirt front."""
-
-import time
+"""A full shirt front: every pixel arrives, and is held once."""
 
 import numpy as np
 import pytest
@@ -29,24 +27,14 @@ def in_process(path):
         return np.asarray(image)
 
 
-def best(function, times=3):
-    spent = []
-    for _ in range(times):
-        begun = time.perf_counter()
-        function()
-        spent.append(time.perf_counter() - begun)
-    return min(spent)
-
-
 @pytest.mark.slow
-def test_a_worker_costs_little_more_than_reading_in_the_same_process(shirt_front):
-    """Measured 0.33 s against 0.36 s; the bound leaves room for a machine that does other work."""
+def test_a_worker_hands_over_the_very_pixels_of_a_full_shirt_front(shirt_front):
     path, pixels = shirt_front
 
-    ratio = best(lambda: read_picture(path)) / best(lambda: in_process(path))
+    read = read_picture(path).pixels
 
-    assert np.array_equal(read_picture(path).pixels, pixels)
-    assert ratio < 1.5
+    assert np.array_equal(read, pixels)
+    assert np.array_equal(read, in_process(path))
 
 
 @pytest.mark.slow
