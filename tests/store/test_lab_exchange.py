@@ -42,6 +42,8 @@ def test_the_lab_comes_out_as_it_went_in(filled, folder, tmp_path):
             # The order is another store's, so it is not named here.
             assert (mine.swatch.order, mine.swatch.plan) == (None, None)
             assert mine.swatch.stack == theirs.swatch.stack
+            assert (mine.swatch.inked_area, mine.swatch.film_thickness.high) == (0.0123, 3.3e-5)
+            assert mine.swatch.film_thickness == theirs.swatch.film_thickness
             assert mine.protocol == theirs.protocol
             assert (mine.started_at, mine.started_by) == (theirs.started_at, theirs.started_by)
             assert load_shop(there).findings == load_shop(here).findings
