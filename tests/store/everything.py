@@ -11,7 +11,6 @@ from sqlalchemy import select
 from laydown.domain.finding import ClothFinding, Level
 from laydown.domain.measurement import ColourMeasurement, Conditions, GreyScaleGrade
 from laydown.domain.protocol import Reads
-from laydown.domain.quantity import Grade, Quantity
 from laydown.domain.reading import Reading
 from laydown.domain.stack import Pass, Role, Stack
 from laydown.domain.swatch import PressRun, Swatch, SwatchState
@@ -81,8 +80,6 @@ def printed_swatch(shop, *, order=None):
         run=PressRun(dryer=shop.dryers[0].name, panel_setting=700.0, belt_speed=0.05, flash_seconds=6.5),
         made_at=NOON,
         state=SwatchState.MADE,
-        inked_area=0.0123,
-        film_thickness=Quantity(value=3e-5, low=2.8e-5, high=3.3e-5, grade=Grade.MEASURED, source="film gauge"),
         order=order,
         plan=2 if order else None,
         note="held by a pin, é",

@@ -1,12 +1,14 @@
 """The lab goes out of the store and into another without loss; what is there already is never changed."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from everything import all_rows, fill
 from sqlalchemy import select
 
 from laydown.documents.shop_folder import read_shop
+from laydown.domain.quantity import Grade, Quantity
 from laydown.errors import InvalidInput
 from laydown.store import readings, swatches
 from laydown.store import schema as tables
@@ -42,8 +44,6 @@ def test_the_lab_comes_out_as_it_went_in(filled, folder, tmp_path):
             # The order is another store's, so it is not named here.
             assert (mine.swatch.order, mine.swatch.plan) == (None, None)
             assert mine.swatch.stack == theirs.swatch.stack
-            assert (mine.swatch.inked_area, mine.swatch.film_thickness.high) == (0.0123, 3.3e-5)
-            assert mine.swatch.film_thickness == theirs.swatch.film_thickness
             assert mine.protocol == theirs.protocol
             assert (mine.started_at, mine.started_by) == (theirs.started_at, theirs.started_by)
             assert load_shop(there).findings == load_shop(here).findings
@@ -53,6 +53,20 @@ def test_the_lab_comes_out_as_it_went_in(filled, folder, tmp_path):
         with other.write(who="ben") as tx:
             import_folder(tx, folder)
         assert all_rows(other, without=("change_log",)) == {k: v for k, v in after.items() if k != "change_log"}
+
+
+def test_the_area_and_the_film_of_a_swatch_come_along(filled, tmp_path):
+    film = Quantity(value=3e-5, low=2.8e-5, high=3.3e-5, grade=Grade.MEASURED, source="film gauge")
+    with filled.write(who="ben") as tx:
+        (kept,) = swatches.find(tx)
+        swatches.change(tx, replace(kept.swatch, inked_area=0.0123, film_thickness=film), revision=kept.revision)
+        export_folder(tx, tmp_path / "measured")
+
+    with open_store(str(tmp_path / "third" / "laydown.sqlite")) as other, other.write(who="ben") as tx:
+        import_folder(tx, tmp_path / "measured")
+        (there,) = swatches.find(tx)
+
+    assert (there.swatch.inked_area, there.swatch.film_thickness) == (0.0123, film)
 
 
 def test_a_folder_is_read_with_what_its_tests_say(filled, folder):
