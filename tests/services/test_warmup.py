@@ -32,7 +32,7 @@ from laydown.services.tickets import ticket
 
 shop = open_shop()
 for key in KEYS:
-    plan = plan_order(shop, read_order(demo_folder() / (key + ".toml"), shop))
+    plan = plan_order(shop, read_order(demo_folder() / (key + ".toml"), shop), samples=64)
     ticket(shop, plan, folder=demo_folder())
 """
 
