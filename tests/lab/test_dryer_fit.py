@@ -35,7 +35,7 @@ def true_value(truth, number):
 
 
 def inside(truth, fit):
-    return [number.low <= true_value(truth, number) <= number.high for number in fit.numbers if number.of_dryer]
+    return [number.low <= true_value(truth, number) <= number.high for number in fit.curves.numbers if number.of_dryer]
 
 
 @pytest.fixture(scope="module")
@@ -46,9 +46,9 @@ def gas():
 def test_the_fitted_dryer_follows_the_log_to_its_noise(gas):
     _, fit = gas
 
-    assert 0.4 < fit.rms < 0.6
-    assert fit.misfit == 0.0
-    for channel in fit.logs[0]:
+    assert 0.4 < fit.curves.rms < 0.6
+    assert fit.curves.misfit == 0.0
+    for channel in fit.curves.logs[0]:
         assert 0.75 <= channel.share_inside <= 1.0
         assert np.all(channel.after_high - channel.after_low < channel.before_high - channel.before_low)
 
@@ -89,7 +89,9 @@ def test_two_logs_tell_more_than_one():
         as_fit_log(GAS, second, speed=speed * 1.4, setting=hotter, name="hotter.csv"),
     ]
     one, two = (fit_dryer(GAS, SHOP.climate, logs[:count]) for count in (1, 2))
-    spread = [{number.key: number.high - number.low for number in fit.numbers if number.of_dryer} for fit in (one, two)]
+    spread = [
+        {number.key: number.high - number.low for number in fit.curves.numbers if number.of_dryer} for fit in (one, two)
+    ]
 
     assert sum(spread[1][key] < spread[0][key] for key in spread[0]) >= len(spread[0]) - 1
     assert "hotter.csv of 2026-11-25" in two.dryer.zones[0].exchange.source
@@ -133,9 +135,9 @@ def test_plans_expect_the_spread_that_the_fit_leaves(lanes):
     )
     # Draws of the fit itself, in a lane drawn at random.
     rng = np.random.default_rng(1)
-    z = rng.multivariate_normal(fit.z, fit.covariance, 200)
+    z = rng.multivariate_normal(fit.curves.z, fit.curves.covariance, 200)
     guess = replace(fit.guess, z=z)
-    lane = lane_spread(fit.data, fit.z) * rng.standard_normal(200)
+    lane = lane_spread(fit.data, fit.curves.z) * rng.standard_normal(200)
     drawn = run_guess(GAS, guess, PIECE, setting=GAS.setting, speed=speed, start=run.interface[0, 0], log=-1, lane=lane)
 
     plans, known = (np.std(one.interface.max(axis=1)) for one in (run, drawn))
@@ -166,18 +168,18 @@ def widest(dryer):
 
 def test_lanes_are_told_apart(gas):
     truth, fit = gas
-    heat = fit.lane_heat
+    heat = fit.curves.lane_heat
 
     assert math.prod(heat.values()) == pytest.approx(1.0)
-    first = next(number for number in fit.numbers if number.key == ("lane", 0))
+    first = next(number for number in fit.curves.numbers if number.key == ("lane", 0))
     assert first.low <= true_value(truth, first) <= first.high
-    assert lane_spread(fit.data, fit.z) == pytest.approx(np.std([math.log(one) for one in heat.values()]))
+    assert lane_spread(fit.data, fit.curves.z) == pytest.approx(np.std([math.log(one) for one in heat.values()]))
 
 
 def test_one_lane_says_so_and_takes_the_usual_spread():
     _, fit = fitted(ELECTRIC, 61, lanes=(Lane.LEFT,))
 
-    assert lane_spread(fit.data, fit.z) == LANE_SD
+    assert lane_spread(fit.data, fit.curves.z) == LANE_SD
     assert any("only one lane was measured" in told for told in fit.cannot_tell)
 
 
@@ -201,11 +203,11 @@ def test_a_curve_that_the_model_cannot_follow_widens_every_interval(gas):
     fit = fit_dryer(GAS, SHOP.climate, [as_fit_log(GAS, bent, speed=GAS.length / 60)])
     pairs = [
         (one.high / one.low, other.high / other.low)
-        for one, other in zip(fit.numbers, straight.numbers, strict=True)
+        for one, other in zip(fit.curves.numbers, straight.curves.numbers, strict=True)
         if one.of_dryer and one.key[0] in {"exchange", "convection", "belt"}
     ]
 
-    assert fit.misfit > 3.0
+    assert fit.curves.misfit > 3.0
     assert all(wide > narrow for wide, narrow in pairs)
 
 

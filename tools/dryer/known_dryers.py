@@ -40,7 +40,7 @@ def main() -> None:
                 log, _ = written_log(dryer, truth, rng, lanes=lanes)
                 fit = fit_dryer(dryer, SHOP.climate, [as_fit_log(dryer, log, speed=dryer.length / 60)])
                 true = {p.key: p.value(float(z)) for p, z in zip(truth.parameters, truth.z[0], strict=True)}
-                inside += [one.low <= true[one.key] <= one.high for one in fit.numbers if one.of_dryer]
+                inside += [one.low <= true[one.key] <= one.high for one in fit.curves.numbers if one.of_dryer]
                 for ratio in RATIOS:
                     speed = ratio * dryer.length / 60
                     found, known = (

@@ -50,7 +50,7 @@ class FitTable:
         fit = self._fit
         yield Text(f"{printable(fit.dryer.name)}: {words.fit_sentence(fit, self._prefs)}", style="bold")
         table = _table("Coefficient", "Shelf", "Fitted", "9 of 10", "Told")
-        for number in fit.numbers:
+        for number in fit.curves.numbers:
             if number.of_dryer:
                 table.add_row(*(Text(cell) for cell in words.number_cells(number, self._prefs)))
         yield table

@@ -125,6 +125,17 @@ def press_from(
         )
 
 
+def flash_from(entry: FlashEntry, *, where: str, at: tuple[str | int, ...], grade: Grade = Grade.ASSUMED) -> Flash:
+    """Flash unit of an entry of its own."""
+    with told_at(place(where, at, name=entry.name)):
+        return _flash(entry, Origin(grade=grade, source=unsourced(where)))
+
+
+def flash_table(unit: Flash) -> dict[str, Any]:
+    """Table that writes a flash unit down, every number with its own grade and source."""
+    return _flash_table(unit, None)
+
+
 def press_table(press: Press) -> dict[str, Any]:
     """Table that writes a press down."""
     origin = common_origin(

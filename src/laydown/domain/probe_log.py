@@ -104,13 +104,15 @@ class ProbeConditions:
     Attributes
     ----------
     dryer, garment : str
-        Names on the shelves.
+        Names on the shelves; in the place of a dryer a flash unit's.
     setting : float
-        Panel setting [K].
+        Panel setting [K]; of a flash unit the emitters' temperature as somebody believes it.
     speed : float or None
         Belt speed as dialled [m/s]; None: to be found from the curve.
     film : float
         Ink on the test piece [m]; 0 for bare cloth.
+    flash_seconds : float or None
+        How long a flash lasted as set [s]; None: to be found from the curve.
     """
 
     dryer: str
@@ -119,14 +121,17 @@ class ProbeConditions:
     setting: float
     speed: float | None = None
     film: float = 0.0
+    flash_seconds: float | None = None
     note: str = ""
 
     def __post_init__(self) -> None:
         named("the dryer of a log", self.dryer)
         named("the garment of a log", self.garment)
-        within("panel setting of a log", self.setting, 280.0, 1500.0, "K")
+        within("panel setting of a log", self.setting, 280.0, 3000.0, "K")
         if self.speed is not None:
             positive("belt speed of a log", self.speed)
+        if self.flash_seconds is not None:
+            within("flash of a log", self.flash_seconds, 1.0, 120.0, "s")
         within("film of a log", self.film, 0.0, 2e-3, "m")
         if len(self.note) > 2000:
             raise InvalidInput(f"the note has {len(self.note)} characters; allowed are up to 2000")

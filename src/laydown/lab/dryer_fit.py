@@ -1,12 +1,11 @@
 """Fit a dryer to probe logs: the most likely coefficients, and how well each is known.
 
-Least squares with the shelf's dryer as prior (maximum a posteriori), and a Gaussian about the best point (Laplace).
-Model, assumptions, limits and proof: docs/lab/dryer.md.
+The shelf's dryer is the prior. Model, assumptions, limits and proof: docs/lab/dryer.md.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,65 +13,14 @@ from numpy.typing import NDArray
 
 from laydown.domain.costs import Climate
 from laydown.domain.dryer import Dryer
-from laydown.domain.probe_log import Lane
-from laydown.errors import ConvergenceError
-from laydown.lab.dryer_curves import Guess, lane_levels
-from laydown.lab.dryer_fit_data import FitChannel, FitData, FitLog, gather, predicted
-from laydown.lab.dryer_fit_misfit import Misfit, misfit_of, whitener
+from laydown.lab.curve_fit import CurveFit, fit_curves
+from laydown.lab.dryer_curves import Guess
+from laydown.lab.dryer_fit_data import FitData, FitLog, gather
 from laydown.lab.dryer_fit_record import fitted_dryer
-from laydown.lab.dryer_fit_words import FittedNumber, cannot_tell, numbers_of
+from laydown.lab.dryer_fit_words import cannot_tell
 from laydown.lab.probe_sensor import NOISE
-from laydown.models.sampling import Z95
 
 Values = NDArray[np.float64]
-
-STEP = 0.4
-"""Derivatives are taken over this many prior deviations to either side: well above what the solver's steps add."""
-
-SHORT_STEPS = {"entry": 0.05, "speed": 0.03}
-"""The same for what moves the curve's bends in time: a longer step would step over them."""
-
-MOST_STEPS = 40
-
-ROUNDS = 2
-"""Times that the fit is made again with what the model was found to miss."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChannelFit:
-    """One wire, read and foretold; arrays of shape (n,).
-
-    Attributes
-    ----------
-    times, measured : ndarray
-        [s], [K].
-    before, before_low, before_high : ndarray
-        What the shelf's dryer foretells, and the band that holds nine readings of ten [K].
-    after, after_low, after_high : ndarray
-        The same of the fitted dryer.
-    """
-
-    name: str
-    lane: Lane
-    spot: str
-    times: Values
-    measured: Values
-    before: Values
-    before_low: Values
-    before_high: Values
-    after: Values
-    after_low: Values
-    after_high: Values
-
-    @property
-    def residual(self) -> Values:
-        """Read less foretold [K]."""
-        return self.measured - self.after
-
-    @property
-    def share_inside(self) -> float:
-        """Share of the readings within the fitted dryer's band."""
-        return float(((self.measured >= self.after_low) & (self.measured <= self.after_high)).mean())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,39 +31,23 @@ class DryerFit:
     ----------
     prior, dryer : Dryer
         Of the shelf, and fitted.
-    numbers : tuple of FittedNumber
-        Every fitted number with its 90 % interval, before and after.
+    curves : CurveFit
+        Fitted numbers, and curves read and foretold.
     cannot_tell : tuple of str
         What the logs cannot tell apart, and what would.
-    logs : tuple of tuple of ChannelFit
-    rms : float
-        Root mean square of the residuals [K].
-    misfit : float
-        How far the model misses the curves beyond the thermocouples' noise, as a standard deviation [K]; 0 where chance
-        explains it.
-    lane_heat : dict of Lane to float
-        Heat of each lane beside the mean of those measured, as a factor.
     data : FitData
-    z, covariance : ndarray
-        Best point and its spread, in prior deviations.
     """
 
     prior: Dryer
     dryer: Dryer
-    numbers: tuple[FittedNumber, ...]
+    curves: CurveFit
     cannot_tell: tuple[str, ...]
-    logs: tuple[tuple[ChannelFit, ...], ...]
-    rms: float
-    misfit: float
-    lane_heat: dict[Lane, float]
     data: FitData
-    z: Values
-    covariance: Values
 
     @property
     def guess(self) -> Guess:
         """Best point."""
-        return Guess(parameters=self.data.parameters, z=self.z[None, :])
+        return Guess(parameters=self.data.parameters, z=self.curves.z[None, :])
 
 
 def fit_dryer(
@@ -143,32 +75,13 @@ def fit_dryer(
         When no best point is found.
     """
     data = gather(dryer, climate, logs, above=above)
-    misfit = Misfit()
-    z, jacobian = _best(data, _start(data), whitener(data, noise, misfit))
-    for _ in range(ROUNDS):
-        found = misfit_of(data, data.measured - predicted(data, z)[0], free=_free(jacobian, noise), noise=noise)
-        if found.sd <= misfit.sd:
-            break
-        misfit = found
-        z, jacobian = _best(data, z, whitener(data, noise, misfit))
-    white = whitener(data, noise, misfit)(jacobian)
-    covariance: Values = np.asarray(np.linalg.inv(white.T @ white + np.eye(z.size)), dtype=np.float64)
-    guess = Guess(parameters=data.parameters, z=z[None, :])
-    numbers = numbers_of(data.parameters, z, covariance)
-    levels = lane_levels(guess, data.lanes)
-    residual = data.measured - predicted(data, z)[0]
+    found = fit_curves(data, _start(data), noise=noise, what=dryer.name)
     return DryerFit(
         prior=dryer,
-        dryer=fitted_dryer(data, z, covariance, misfit=misfit.sd),
-        numbers=numbers,
-        cannot_tell=cannot_tell(data, covariance),
-        logs=_channels(data, z, jacobian, covariance, single=noise**2 + misfit.sd**2),
-        rms=float(np.sqrt((residual**2).mean())),
-        misfit=misfit.sd,
-        lane_heat={lane: float(np.exp(level[0])) for lane, level in levels.items()},
+        dryer=fitted_dryer(data, found.z, found.covariance, misfit=found.misfit),
+        curves=found,
+        cannot_tell=cannot_tell(data, found.covariance),
         data=data,
-        z=z,
-        covariance=covariance,
     )
 
 
@@ -181,78 +94,3 @@ def _start(data: FitData) -> Values:
             if found is not None:
                 z[i] = np.clip((np.log(found.value) - parameter.centre) / parameter.sd, -5.5, 5.5)
     return z
-
-
-def _best(data: FitData, start: Values, white: Callable[[Values], Values]) -> tuple[Values, Values]:
-    """Most likely point, and the readings' derivatives there [K]."""
-    from scipy.optimize import least_squares
-
-    measured = data.measured
-    seen: dict[bytes, Values] = {}
-
-    def residuals(z: Values) -> Values:
-        return np.concatenate([white(predicted(data, z)[0] - measured), z])
-
-    def slopes(z: Values) -> Values:
-        seen.clear()
-        seen[z.tobytes()] = derivatives(data, z)
-        return np.concatenate([white(seen[z.tobytes()]), np.eye(z.size)])
-
-    found = least_squares(
-        residuals, start, jac=slopes, method="trf", x_scale=1.0, xtol=1e-4, ftol=3e-5, gtol=1e-4, max_nfev=MOST_STEPS,
-        bounds=(-6.0, 6.0),
-    )  # fmt: skip
-    if not np.all(np.isfinite(found.x)):
-        raise ConvergenceError(f"no coefficients of {data.dryer.name} were found that give the logs' curves")
-    z = np.asarray(found.x)
-    kept = seen.get(z.tobytes())
-    return z, derivatives(data, z) if kept is None else kept
-
-
-def derivatives(data: FitData, z: Values) -> Values:
-    """Slopes of the readings along each parameter, shape (readings, parameters) [K per prior deviation]."""
-    size = np.array([SHORT_STEPS.get(str(parameter.key[0]), STEP) for parameter in data.parameters])
-    steps = np.diag(size)
-    both = predicted(data, np.concatenate([z + steps, z - steps]))
-    return np.asarray((both[: z.size] - both[z.size :]).T / (2 * size))
-
-
-def _free(jacobian: Values, noise: float) -> float:
-    """Number of readings less what was fitted to them."""
-    square = np.asarray(jacobian.T @ jacobian / noise**2)
-    fitted = float(np.trace(np.linalg.solve(square + np.eye(square.shape[0]), square)))
-    return max(1.0, float(jacobian.shape[0]) - fitted)
-
-
-def _channels(
-    data: FitData, z: Values, jacobian: Values, covariance: Values, *, single: float
-) -> tuple[tuple[ChannelFit, ...], ...]:
-    before, after = predicted(data, np.stack([np.zeros_like(z), z]))
-    wide = derivatives(data, np.zeros_like(z))
-    spread_before = Z95 * np.sqrt((wide**2).sum(axis=1) + single)
-    spread_after = Z95 * np.sqrt(np.einsum("ij,jk,ik->i", jacobian, covariance, jacobian) + single)
-    rows, place = [], 0
-    for channels in data.channels:
-        row = []
-        for one in channels:
-            part = slice(place, place + one.times.size)
-            place += one.times.size
-            row.append(_channel(one, before[part], after[part], spread_before[part], spread_after[part]))
-        rows.append(tuple(row))
-    return tuple(rows)
-
-
-def _channel(one: FitChannel, before: Values, after: Values, wide: Values, narrow: Values) -> ChannelFit:
-    return ChannelFit(
-        name=one.channel.name,
-        lane=one.channel.lane,
-        spot=str(one.channel.spot),
-        times=one.times,
-        measured=one.kelvin,
-        before=before,
-        before_low=before - wide,
-        before_high=before + wide,
-        after=after,
-        after_low=after - narrow,
-        after_high=after + narrow,
-    )

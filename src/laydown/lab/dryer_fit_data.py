@@ -12,6 +12,7 @@ from laydown.domain.costs import Climate
 from laydown.domain.dryer import Dryer
 from laydown.domain.probe_log import Lane, ProbeChannel, ProbeConditions, ProbeLog
 from laydown.errors import InvalidInput
+from laydown.lab.curve_fit import FitChannel
 from laydown.lab.dryer_curves import Guess, TestPiece, at_times, lane_levels, read_by, run_guess
 from laydown.lab.dryer_parameters import Parameter, dryer_parameters, log_parameters, wire_parameters
 from laydown.lab.probe_reading import ProbeReading, read_probe
@@ -34,23 +35,6 @@ class FitLog:
     conditions: ProbeConditions
     cloth: Cloth
     name: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FitChannel:
-    """The readings of one wire that are used.
-
-    Attributes
-    ----------
-    wire : int
-        Number of the wire, over all logs.
-    times, kelvin : ndarray, shape (n,)
-    """
-
-    channel: ProbeChannel
-    wire: int
-    times: Values
-    kelvin: Values
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +61,16 @@ class FitData:
     def measured(self) -> Values:
         """All readings that are used, log by log and wire by wire [K]."""
         return np.concatenate([one.kelvin for channels in self.channels for one in channels])
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Of the logs."""
+        return tuple(one.name or f"log {number + 1}" for number, one in enumerate(self.logs))
+
+    def predicted(self, z: Values) -> Values:
+        """Readings that each row of ``z``, shape (size, parameters), foretells; shape (size, readings) [K]."""
+        guess = Guess(parameters=self.parameters, z=np.atleast_2d(z))
+        return np.concatenate([_predicted_log(self, guess, number) for number in range(len(self.logs))], axis=1)
 
 
 def gather(dryer: Dryer, climate: Climate, logs: Sequence[FitLog], *, above: float) -> FitData:
@@ -127,12 +121,6 @@ def gather(dryer: Dryer, climate: Climate, logs: Sequence[FitLog], *, above: flo
         channels=tuple(rows),
         parameters=(*dryer_parameters(dryer), *wire_parameters(lanes, wire), *own),
     )
-
-
-def predicted(data: FitData, z: Values) -> Values:
-    """Readings that each row of ``z``, shape (size, parameters), foretells; shape (size, readings) [K]."""
-    guess = Guess(parameters=data.parameters, z=np.atleast_2d(z))
-    return np.concatenate([_predicted_log(data, guess, number) for number in range(len(data.logs))], axis=1)
 
 
 def _predicted_log(data: FitData, guess: Guess, number: int) -> Values:

@@ -7,13 +7,12 @@ knowledge of the coefficients.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
-
-from laydown.lab.dryer_fit_data import FitData
 
 Values = NDArray[np.float64]
 
@@ -25,6 +24,18 @@ SHORTEST, LONGEST = 3.0, 20.0
 
 HIDDEN = 1.5
 """How much larger the misses are than the residuals show, as the fit has bent to them already. Assumed."""
+
+
+class Timed(Protocol):
+    """Readings of a wire."""
+
+    @property
+    def times(self) -> Values:
+        """When they were taken, shape (n,) [s]."""
+
+
+Rows = Sequence[Sequence[Timed]]
+"""Wires of each log."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +54,7 @@ class Misfit:
     memory: float = SHORTEST
 
 
-def misfit_of(data: FitData, residual: Values, *, free: float, noise: float) -> Misfit:
+def misfit_of(rows: Rows, residual: Values, *, free: float, noise: float) -> Misfit:
     """Estimate what the model misses from the residuals of a fit.
 
     Parameters
@@ -59,19 +70,19 @@ def misfit_of(data: FitData, residual: Values, *, free: float, noise: float) -> 
     if square <= TRUSTED * noise**2:
         return Misfit()
     memories, place = [], 0
-    for one in (one for row in data.channels for one in row):
+    for one in (one for row in rows for one in row):
         memories.append(_memory(one.times, residual[place : place + one.times.size]))
         place += one.times.size
     memory = float(np.clip(np.median(memories), SHORTEST, LONGEST))
     return Misfit(sd=HIDDEN * float(np.sqrt(square - noise**2)), memory=memory)
 
 
-def whitener(data: FitData, noise: float, misfit: Misfit) -> Callable[[Values], Values]:
+def whitener(rows: Rows, noise: float, misfit: Misfit) -> Callable[[Values], Values]:
     """Give the function that turns readings' differences, or their slopes, into independent ones of unit spread."""
     if misfit.sd == 0:
         return lambda differences: differences / noise
     factors: list[Values] = []
-    for row in data.channels:
+    for row in rows:
         times = np.concatenate([one.times for one in row])
         shared = misfit.sd**2 * np.exp(-np.abs(times[:, None] - times[None, :]) / misfit.memory)
         factors.append(np.linalg.inv(np.linalg.cholesky(shared + noise**2 * np.eye(times.size))))

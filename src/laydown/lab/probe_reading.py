@@ -85,7 +85,7 @@ class ProbeReading:
 
 
 def read_probe(
-    log: ProbeLog, *, above: float, tunnel_length: float, dialled_speed: float | None = None
+    log: ProbeLog, *, above: float, tunnel_length: float | None, dialled_speed: float | None = None
 ) -> ProbeReading:
     """Read a log.
 
@@ -95,7 +95,7 @@ def read_probe(
     above : float
         Temperature that times are counted from [K], for example what the ink fuses at.
     tunnel_length : float
-        Heated length of the dryer [m].
+        Heated length of the dryer [m]; None under a flash, which has none.
     dialled_speed : float or None
         Belt speed as dialled [m/s]; one that does not agree with the curve is told.
     """
@@ -197,8 +197,8 @@ def _together(edges: list[Edge]) -> Edge | None:
     return Edge(time=mean, sd=max(float(weight.sum() ** -0.5), spread))
 
 
-def _speed(entry: Edge | None, leaving: Edge | None, tunnel_length: float) -> Quantity | None:
-    if entry is None or leaving is None or leaving.time - entry.time < 1.0:
+def _speed(entry: Edge | None, leaving: Edge | None, tunnel_length: float | None) -> Quantity | None:
+    if tunnel_length is None or entry is None or leaving is None or leaving.time - entry.time < 1.0:
         return None
     dwell = leaving.time - entry.time
     value = tunnel_length / dwell

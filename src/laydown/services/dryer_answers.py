@@ -61,7 +61,7 @@ def fit_answer(dryer: Dryer, climate: Climate, files: tuple[ProbeFile, ...], abo
     """
     fit = probe_fit.fit(dryer, climate, files, above=above)
     return {
-        "rms_k": fit.rms,
+        "rms_k": fit.curves.rms,
         "numbers": [
             {
                 "name": one.words,
@@ -72,7 +72,7 @@ def fit_answer(dryer: Dryer, climate: Climate, files: tuple[ProbeFile, ...], abo
                 "high": one.high,
                 "told": one.told,
             }
-            for one in fit.numbers
+            for one in fit.curves.numbers
         ],
         "cannot_tell": list(fit.cannot_tell),
         "dryer": dict(probe_fit.document(fit.dryer)),

@@ -108,7 +108,7 @@ def match_plan(
 
 def _fit_view(fit: DryerFit, files: tuple[ProbeFile, ...], prefs: Preferences) -> View:
     logs: list[View] = []
-    for number, (file, row) in enumerate(zip(files, fit.logs, strict=True)):
+    for number, (file, row) in enumerate(zip(files, fit.curves.logs, strict=True)):
         charts = [
             {
                 "name": printable(one.name),
@@ -139,8 +139,8 @@ def _fit_view(fit: DryerFit, files: tuple[ProbeFile, ...], prefs: Preferences) -
         )
     return {
         "head": capital(probe_words.fit_sentence(fit, prefs)),
-        "numbers": [probe_words.number_cells(one, prefs) for one in fit.numbers if one.of_dryer],
-        "others": [probe_words.number_cells(one, prefs) for one in fit.numbers if not one.of_dryer],
+        "numbers": [probe_words.number_cells(one, prefs) for one in fit.curves.numbers if one.of_dryer],
+        "others": [probe_words.number_cells(one, prefs) for one in fit.curves.numbers if not one.of_dryer],
         "told": [f"{capital(one)}." for one in fit.cannot_tell],
         "lanes": probe_words.lane_sentence(fit),
         "logs": logs,

@@ -85,11 +85,11 @@ def number_cells(one: FittedNumber, prefs: Preferences) -> tuple[str, str, str, 
 
 def fit_sentence(fit: DryerFit, prefs: Preferences) -> str:
     """How well the fitted dryer follows the logs."""
-    count = sum(channel.times.size for row in fit.logs for channel in row)
-    rms = show.number(fit.rms * (1.8 if prefs.temperature == "F" else 1.0), 1)
+    count = sum(channel.times.size for row in fit.curves.logs for channel in row)
+    rms = show.number(fit.curves.rms * (1.8 if prefs.temperature == "F" else 1.0), 1)
     told = f"{count} readings are followed within {rms} {show.temperature_unit(prefs)} (rms)"
-    if fit.misfit > 0:
-        missed = show.number(fit.misfit * (1.8 if prefs.temperature == "F" else 1.0), 1)
+    if fit.curves.misfit > 0:
+        missed = show.number(fit.curves.misfit * (1.8 if prefs.temperature == "F" else 1.0), 1)
         told += (
             f"; the model misses this dryer's curve by some {missed} {show.temperature_unit(prefs)} beyond the wires' "
             "noise, so every interval is widened"
@@ -99,9 +99,9 @@ def fit_sentence(fit: DryerFit, prefs: Preferences) -> str:
 
 def lane_sentence(fit: DryerFit) -> str:
     """Heat of the lanes beside each other; empty for one lane."""
-    if len(fit.lane_heat) < 2:
+    if len(fit.curves.lane_heat) < 2:
         return ""
-    parts = [f"{LANES[lane]} {100 * (heat - 1):+.0f} %" for lane, heat in fit.lane_heat.items()]
+    parts = [f"{LANES[lane]} {100 * (heat - 1):+.0f} %" for lane, heat in fit.curves.lane_heat.items()]
     return f"Heat beside the mean of the lanes: {', '.join(parts)}.".replace("-", "−")
 
 
