@@ -12,6 +12,7 @@ from laydown.services.opening import current_shop, open_database, start_demo
 from laydown.services.shelves import init_shop, open_shop
 
 sys.path.append(str(Path(__file__).parents[1] / "lab"))
+from synthetic_flash import UNITS, draw_flash, flash_log
 from synthetic_probe import SHOP, as_csv, draw, written_log
 
 KILN = "Kiln Lane gas"
@@ -76,7 +77,7 @@ def test_a_fitted_dryer_is_written_and_read_back_by_the_shop(log, tmp_path):
     [
         (("look", "nothing.csv"), "the file cannot be read"),
         (("read", "LOG"), "say which dryer; on the shelf: 'Kiln Lane gas', 'Potting Shed electric'"),
-        (("read", "LOG", "--dryer", "Kiln"), "there is no dryer named 'Kiln'"),
+        (("read", "LOG", "--dryer", "Kiln"), "there is no dryer or flash unit named 'Kiln'"),
         (("fit", "LOG", "--dryer", KILN, "--panel-c", "300", "--panel-c", "310"), "2 values for 1 files"),
     ],
 )
@@ -122,3 +123,30 @@ def test_a_log_is_kept_and_put_to_use_in_the_database_and_checks_are_charted(log
     told = call("probe", "check", KILN, "peak", "171")
     assert "The peak under the print lay above its limit on one check." in told.out
     assert call("probe", "check", KILN, "smoke", "1").status == 2
+
+
+def test_a_flash_unit_is_fitted_from_its_file_and_in_the_database(tmp_path, monkeypatch):
+    name, rng = "Sandpiper panel flash", np.random.default_rng(4)
+    file = tmp_path / "flash.csv"
+    file.write_bytes(as_csv(flash_log(UNITS[name], draw_flash(UNITS[name], rng), rng)))
+    shop = init_shop(tmp_path / "shop")
+    out_file = Path(shop) / "presses.toml"
+    options = ("--dryer", name, "--film-um", "100", "--flash-s", "12")
+    assert "Above 110 °C" in call("probe", "read", str(file), *options[:2], "--shop", str(shop)).out
+    told = call("probe", "fit", str(file), *options, "--shop", str(shop), "--out", str(out_file))
+    assert told.status == 0, told.err
+    assert "Radiant exchange" in told.out
+    units = {unit.name: unit for press in open_shop(shop).presses for unit in press.flashes}
+    assert units[name].exchange.source.startswith("fitted to flash.csv of ")
+    assert [other for other in units if units[other] != UNITS[other]] == [name]
+
+    monkeypatch.setenv("LAYDOWN_DATABASE", f"sqlite:///{tmp_path / 'shop.sqlite'}")
+    with open_database(f"sqlite:///{tmp_path / 'shop.sqlite'}") as store:
+        start_demo(store, who="tests")
+    garment = ("--garment", "Quayside tee black", "--date", "2026-11-25")
+    assert call("probe", "keep", str(file), *options, *garment).out == f"log 1 of {name}\n"
+    assert "flashed 12 s, on Quayside tee black" in call("probe", "logs", "--dryer", name).out
+    assert f"{name} on the shelf is the fitted one now" in call("probe", "use", "--dryer", name, "--yes").out
+    wrong = call("probe", "keep", str(file), "--dryer", KILN, *options[4:], *garment, "--panel-c", "330")
+    assert (wrong.status, wrong.err.count("\n")) == (2, 1)
+    assert "is a dryer, which does not flash" in wrong.err

@@ -14,14 +14,15 @@ from laydown.errors import InvalidInput, NotFound
 from laydown.lab.dryer_curves import TestPiece, run_guess
 from laydown.models.cloth import describe_cloth
 from laydown.models.heat import START_TEMPERATURE_RISE
-from laydown.services import dryer_book, dryer_watch, press_book, probe_fit
-from laydown.services.opening import open_database, start_demo
+from laydown.services import dryer_book, dryer_watch, press_book, probe_fit, probe_machines
+from laydown.services.opening import current_shop, open_database, start_demo
 from laydown.services.schemas import plan_json
 from laydown.services.what_if import UNCHANGED, what_if
 from laydown.store import orders, plans
-from planned import COTTON, invented_shop, planned
+from planned import COTTON, TWO_PRINTS, invented_shop, planned
 
 sys.path.append(str(Path(__file__).parents[1] / "lab"))
+from synthetic_flash import draw_flash, flash_log
 from synthetic_probe import FILM, GARMENT, as_csv, draw, written_log
 
 DAY = dt.datetime(2026, 11, 1, 7, tzinfo=dt.UTC)
@@ -62,7 +63,7 @@ def test_a_plan_is_forecast_with_the_fitted_dryer(used, truth, log_file):
     shop, plan = invented_shop(), planned(COTTON)
     dryer = shop.dryer(used)
     fit = probe_fit.fit(dryer, shop.climate, [log_file])
-    again = what_if(probe_fit.with_dryer(shop, fit.dryer), plan, UNCHANGED)
+    again = what_if(probe_machines.with_machine(shop, fit.dryer), plan, UNCHANGED)
     kept, forecast = plan.prints[0].settings.dryer, plan.prints[0].forecast
     of_dryer = np.array([one.of_dryer for one in truth.parameters])
     piece = TestPiece(cloth=describe_cloth(plan.order.garment), film=forecast.film.p50, climate=shop.climate)
@@ -80,6 +81,38 @@ def test_a_plan_is_forecast_with_the_fitted_dryer(used, truth, log_file):
 
     assert abs(found.p50 - peak) < 3.0
     assert abs(found.p50 - peak) < abs(before.p50 - peak)
+
+
+def test_a_plan_waits_as_long_as_the_fitted_flash_needs(store):
+    """A unit that brings less than the shelf says is fitted, and the same print then flashes longer."""
+    shop, plan = invented_shop(), planned(TWO_PRINTS)
+    press = next(one for one in shop.presses if one.name == plan.prints[0].settings.press)
+    unit = press.flashes[0]
+    rng = np.random.default_rng(2)
+    truth = draw_flash(unit, rng)
+    weak = replace(truth, z=np.where([[one.key == ("exchange", 0) for one in truth.parameters]], -2.5, truth.z))
+    log = flash_log(unit, weak, rng, seconds=14.0)
+    conditions = ProbeConditions(
+        dryer=unit.name,
+        garment=GARMENT.name,
+        date=dt.date(2026, 11, 25),
+        setting=unit.radiant_temperature.value,
+        film=FILM,
+        flash_seconds=14.0,
+    )
+    content = as_csv(log, spot=Spot.UNDER_PRINT)
+    dryer_book.keep(store, content, "flash.csv", conditions, key="a-flash-log", who="tests")
+    asked = dryer_book.request(store, unit.name)
+    found = probe_fit.fitted(probe_fit.fit(asked.machine, asked.climate, asked.files))
+    dryer_book.use(store, probe_fit.document(found), revision=asked.revision, who="tests")
+    again = what_if(current_shop(store), plan, UNCHANGED)
+
+    before, after = (
+        [one.flash_seconds for one in made.settings.passes if one.flash_seconds is not None]
+        for made in (plan.prints[0], again.print_plan)
+    )
+    assert len(before) == len(after) > 0
+    assert all(later > earlier for earlier, later in zip(before, after, strict=True))
 
 
 def test_a_log_of_another_dryer_is_refused(used, log_file):
@@ -156,7 +189,7 @@ def test_a_flash_touches_the_orders_of_its_press(store):
 
 
 def test_a_fit_needs_a_log_and_a_log_its_dryer_and_garment(store, used, log_file):
-    with pytest.raises(InvalidInput, match="no probe log of this dryer is kept yet"):
+    with pytest.raises(InvalidInput, match="no probe log of it is kept yet"):
         dryer_book.request(store, used)
     with pytest.raises(NotFound, match="none"):
         dryer_book.logs(store, "none")

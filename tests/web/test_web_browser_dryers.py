@@ -51,8 +51,8 @@ def test_a_log_becomes_a_dryer_and_every_page_is_for_everyone(demo_database, tmp
         page.wait_for_url(re.compile(r"/lab/dryers/log/\d+"))
         number = page.url.rpartition("/")[2]
         page.get_by_role("button", name=f"Fit {KILN} to it").click()
-        page.get_by_role("button", name="Use this dryer in plans").click()
-        expect(page.get_by_role("status").get_by_text("The fitted dryer stands on the shelf now")).to_have_count(1)
+        page.get_by_role("button", name="Use it in plans").click()
+        expect(page.get_by_role("status").get_by_text("The fitted machine stands on the shelf now")).to_have_count(1)
         page.close()
         addresses = ("/lab/dryers", PAGE, "/lab/dryers/import", f"/lab/dryers/log/{number}", f"{PAGE}/fit?log={number}")
         for width, scheme in ((360, "dark"), (1440, "light")):

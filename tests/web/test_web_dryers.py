@@ -125,6 +125,56 @@ def test_a_log_is_looked_at_kept_read_and_fitted_and_plans_use_the_dryer(client)
     assert current_shop(store_of(client)).dryer(KILN) == after
 
 
+FLASH = "Sandpiper panel flash"
+FLASH_PAGE = "/lab/dryers/machine/Sandpiper%20panel%20flash"
+
+
+def flash_text():
+    """A plain curve under a flash: level, a rise for twelve seconds, a fall."""
+    rows = ["Time (s);Under print centre °C"]
+    for tenth in range(0, 300, 2):
+        t = tenth / 10
+        inside = min(max(t - 6.0, 0.0), 12.0)
+        print_c = 50 + 120 * (1 - 2.718281828 ** (-inside / 9.0))
+        rows.append(f"{t:.1f};{print_c - 1.5 * max(t - 18.0, 0.0):.1f}")
+    return "\n".join(rows) + "\n"
+
+
+def test_a_flash_unit_is_fitted_to_its_log_and_plans_use_it(client):
+    assert "No probe log of this unit is kept yet" in client.get(FLASH_PAGE).text
+    page = look(client, flash_text(), "flash.csv", dryer=FLASH, panel="", belt="", flash_s="12")
+    assert page.status_code == 200
+    answer = client.post(
+        "/lab/dryers/import",
+        data=fields_of(page.text) | {"do": "keep"},
+        headers={"origin": str(client.base_url).rstrip("/")},
+    )
+    assert answer.status_code == 303, answer.text
+    number = answer.headers["location"].rpartition("/")[2]
+    log = client.get(f"/lab/dryers/log/{number}").text
+    assert "flashed 12 s, on Quayside tee black, 100 µm of ink" in log
+    assert "Above 110 °C" in log
+    before = current_shop(store_of(client))
+    fitted = client.get(f"{FLASH_PAGE}/fit?log={number}")
+    assert "Radiant exchange" in fitted.text
+    revision = re.search(r'name="revision" value="(\d+)"', fitted.text)[1]
+    used = post(client, f"{FLASH_PAGE}/fit", f"{FLASH_PAGE}/fit?log={number}", revision=revision, log=number)
+    assert used.headers["location"] == f"{FLASH_PAGE}?used=yes"
+
+    presses = current_shop(store_of(client)).presses
+    units = {unit.name: unit for press in presses for unit in press.flashes}
+    assert units[FLASH].exchange.source == "fitted to flash.csv of 2026-11-25"
+    assert str(units[FLASH].radiant_temperature.grade) == "measured here"
+    # Everything else of the presses stays as it was.
+    old = {unit.name: unit for press in before.presses for unit in press.flashes}
+    assert [name for name in units if units[name] != old[name]] == [FLASH]
+    assert [(one.name, one.heads, one.pallet_temperature) for one in presses] == [
+        (one.name, one.heads, one.pallet_temperature) for one in before.presses
+    ]
+    late = post(client, f"{FLASH_PAGE}/fit", f"{FLASH_PAGE}/fit?log={number}", revision=revision, log=number)
+    assert late.status_code == 409
+
+
 def test_what_columns_are_is_remembered_for_the_next_file_of_that_layout(client):
     text = log_text()
     told = fields_of(look(client, text).text)
@@ -293,6 +343,22 @@ def test_programs_keep_read_fit_and_use_as_people_do(client):
     assert used.json()["revision"] > fit["revision"]
     assert [one["id"] for one in api(client, "GET", "dryers/Kiln Lane gas/logs").json()] == [number]
     assert api(client, "GET", "dryers/none/fit").status_code == 404
+
+
+def test_a_flash_is_kept_and_fitted_by_a_program(client):
+    new = {"name": "flash.csv", "text": flash_text(), "garment": GARMENT, "date": "2026-11-25", "film_um": 100}
+    where = "dryers/Sandpiper panel flash"
+    wrong = api(client, "POST", f"{where}/logs", json=new | {"key": uuid.uuid4().hex, "belt_m_per_min": 4})
+    assert wrong.status_code == 422
+    assert wrong.json()["what"].startswith("Sandpiper panel flash is a flash unit, which has no belt")
+    assert api(client, "POST", f"dryers/{KILN}/logs", json=new | {"key": uuid.uuid4().hex}).status_code == 422
+    kept = api(client, "POST", f"{where}/logs", json=new | {"key": uuid.uuid4().hex, "flash_s": 12})
+    assert kept.status_code == 201, kept.text
+    fit = api(client, "GET", f"{where}/fit").json()
+    assert fit["dryer"]["name"] == FLASH
+    used = api(client, "PUT", f"{where}/fit", json={"logs": fit["logs"], "revision": fit["revision"]})
+    assert used.status_code == 200
+    assert used.json()["dryer"]["exchange"]["grade"] == "measured here"
 
 
 def test_programs_enter_checks_as_people_do(client):

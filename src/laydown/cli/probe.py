@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 probe = typer.Typer(
     name="probe",
-    help="Read logs of a probe, fit a dryer to them, and match dryers.",
+    help="Read logs of a probe, fit dryers and flash units to them, and match dryers.",
     epilog="Belts, garments and wires are hot behind a dryer; the maker's manual and local codes come first.",
     no_args_is_help=True,
     rich_markup_mode=None,
@@ -27,7 +27,12 @@ LogFiles = Annotated[
 ]
 DryerName = Annotated[
     str | None,
-    typer.Option("--dryer", metavar="NAME", help="Dryer by name; needed when there are several.", show_default=False),
+    typer.Option(
+        "--dryer",
+        metavar="NAME",
+        help="Dryer or flash unit; needed when there are several.",
+        show_default=False,
+    ),
 ]
 GarmentName = Annotated[
     str | None,
@@ -51,8 +56,25 @@ Belt = Annotated[
         show_default=False,
     ),
 ]
+Flash = Annotated[
+    list[float] | None,
+    typer.Option(
+        "--flash-s",
+        metavar="S",
+        help="How long a flash unit flashed; once, or once a file. Without it the curve tells.",
+        show_default=False,
+    ),
+]
 Film = Annotated[float, typer.Option("--film-um", metavar="µm", help="Ink on the test piece; 0 for bare cloth.")]
-Above = Annotated[float, typer.Option("--above-c", metavar="°C", help="Temperature that times are counted from.")]
+Above = Annotated[
+    float | None,
+    typer.Option(
+        "--above-c",
+        metavar="°C",
+        help="Temperature that times are counted from; without it 160, under a flash 110.",
+        show_default=False,
+    ),
+]
 
 
 @probe.command()
@@ -82,19 +104,22 @@ def read(
     garment: GarmentName = None,
     panel_c: Panel = None,
     belt: Belt = None,
-    above_c: Above = 160.0,
+    flash_s: Flash = None,
+    above_c: Above = None,
     shop: ShopFolder = None,
 ) -> None:
     """Read a log: peaks, time above, lanes, rates, belt speed, and whether it can be believed."""
     from laydown.cli.output import show
     from laydown.cli.probe_tables import ReadingTable
-    from laydown.services import probe_fit
+    from laydown.services import probe_fit, probe_machines
     from laydown.services.shelves import open_shop
     from laydown.units import from_celsius
 
     shelves = open_shop(shop)
-    (one,) = _files(shelves, [file], dryer, garment, panel_c, belt, 0.0)
-    _, reading = probe_fit.read(shelves.dryer(one.conditions.dryer), one, above=from_celsius(above_c))
+    (one,) = _files(shelves, [file], dryer, garment, panel_c, belt, flash_s, 0.0)
+    machine = probe_machines.in_shop(shelves, one.conditions.dryer)
+    above = probe_fit.usual_above(machine) if above_c is None else from_celsius(above_c)
+    _, reading = probe_fit.read(machine, one, above=above)
     show(ReadingTable(reading, shelves.preferences))
 
 
@@ -105,30 +130,35 @@ def fit(
     garment: GarmentName = None,
     panel_c: Panel = None,
     belt: Belt = None,
+    flash_s: Flash = None,
     film_um: Film = 0.0,
     out: Annotated[
         Path | None,
         typer.Option(
-            "--out", metavar="dryers.toml", help="Write the shop's dryers with the fitted one.", show_default=False
+            "--out",
+            metavar="FILE.toml",
+            help="Write the shop's dryers (of a flash unit its presses) with the fitted one.",
+            show_default=False,
         ),
     ] = None,
     shop: ShopFolder = None,
 ) -> None:
-    """Fit a dryer's coefficients to logs; with --out plans can use it."""
+    """Fit a dryer or flash unit to logs; with --out plans can use it."""
     from laydown.cli.output import check_file, show, write_file
     from laydown.cli.probe_tables import FitTable
-    from laydown.services import probe_fit
+    from laydown.services import probe_fit, probe_machines
     from laydown.services.shelves import open_shop
 
     if out is not None:
         check_file(out)
     shelves = open_shop(shop)
-    logs = _files(shelves, files, dryer, garment, panel_c, belt, film_um)
-    found = probe_fit.fit(shelves.dryer(logs[0].conditions.dryer), shelves.climate, logs)
+    logs = _files(shelves, files, dryer, garment, panel_c, belt, flash_s, film_um)
+    found = probe_fit.fit(probe_machines.in_shop(shelves, logs[0].conditions.dryer), shelves.climate, logs)
     show(FitTable(found, shelves.preferences))
     if out is not None:
-        write_file(out, probe_fit.dryers_file(probe_fit.with_dryer(shelves, found.dryer)).encode())
-        typer.echo(f"{out}: put it into the shop's folder, and plans use the fitted dryer")
+        machine = probe_fit.fitted(found)
+        write_file(out, probe_fit.machine_file(probe_machines.with_machine(shelves, machine), machine).encode())
+        typer.echo(f"{out}: put it into the shop's folder, and plans use what was fitted")
 
 
 @probe.command()
@@ -177,12 +207,15 @@ def _files(
     garment: str | None,
     panel_c: list[float] | None,
     belt: list[float] | None,
+    flash_s: list[float] | None,
     film_um: float,
 ) -> list[ProbeFile]:
     """Files with their conditions, as the options tell them."""
+    from laydown.domain.dryer import Dryer
     from laydown.domain.shop import Shop
     from laydown.errors import InvalidInput
     from laydown.services.probe_fit import probe_file
+    from laydown.services.probe_machines import in_shop, setting_of
     from laydown.units import from_celsius, from_metre_per_minute, from_micron
 
     assert isinstance(shelves, Shop)  # for the type checker: the import stays late
@@ -191,32 +224,50 @@ def _files(
         raise InvalidInput(f"say which dryer; on the shelf: {known}", where="--dryer")
     if garment is None and not shelves.garments:
         raise InvalidInput("there is no garment on the shelf; a probe lies on one", where="--garment")
-    kiln = shelves.dryer(dryer or shelves.dryers[0].name)
+    machine = in_shop(shelves, dryer or shelves.dryers[0].name)
+    usual = machine.setting if isinstance(machine, Dryer) else setting_of(machine, None)
     panels = _each(panel_c, len(paths), "--panel-c")
     belts = _each(belt, len(paths), "--belt")
+    flashes = _each(flash_s, len(paths), "--flash-s")
     files = []
-    for path, panel, speed in zip(paths, panels, belts, strict=True):
+    for path, panel, speed, seconds in zip(paths, panels, belts, flashes, strict=True):
         conditions = _conditions(
-            kiln.name,
+            machine.name,
             garment or shelves.garments[0].name,
             path,
-            setting=kiln.setting if panel is None else from_celsius(panel),
+            setting=usual if panel is None else from_celsius(panel),
             speed=None if speed is None else from_metre_per_minute(speed),
             film=from_micron(film_um),
+            flash_seconds=seconds,
         )
         files.append(probe_file(shelves, content_of(path), path.name, conditions))
     return files
 
 
 def _conditions(
-    dryer: str, garment: str, path: Path, *, setting: float, speed: float | None, film: float
+    dryer: str,
+    garment: str,
+    path: Path,
+    *,
+    setting: float,
+    speed: float | None,
+    film: float,
+    flash_seconds: float | None,
 ) -> ProbeConditions:
     import datetime as dt
 
     from laydown.domain.probe_log import ProbeConditions
 
     day = dt.datetime.fromtimestamp(path.stat().st_mtime, tz=dt.UTC).date() if path.exists() else dt.date.min
-    return ProbeConditions(dryer=dryer, garment=garment, date=day, setting=setting, speed=speed, film=film)
+    return ProbeConditions(
+        dryer=dryer,
+        garment=garment,
+        date=day,
+        setting=setting,
+        speed=speed,
+        film=film,
+        flash_seconds=flash_seconds,
+    )
 
 
 def _each(values: list[float] | None, count: int, option: str) -> list[float | None]:

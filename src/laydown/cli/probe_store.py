@@ -15,7 +15,7 @@ WHO = "command line"
 commands = probe
 """The whole group; importing this file adds the commands of the database to it."""
 
-Dryer = Annotated[str, typer.Option("--dryer", metavar="NAME", help="Dryer by name.", show_default=False)]
+Dryer = Annotated[str, typer.Option("--dryer", metavar="NAME", help="Dryer or flash unit by name.", show_default=False)]
 Machine = Annotated[str, typer.Argument(metavar="MACHINE", help="Dryer or flash unit by name.", show_default=False)]
 Kind = Annotated[str, typer.Argument(metavar="KIND", help="panel, peak, belt or flash.", show_default=False)]
 
@@ -27,9 +27,15 @@ def keep(
     garment: Annotated[
         str, typer.Option("--garment", metavar="NAME", help="Garment on the belt, by name.", show_default=False)
     ],
-    panel_c: Annotated[float, typer.Option("--panel-c", metavar="°C", help="Panel setting.", show_default=False)],
+    panel_c: Annotated[
+        float | None,
+        typer.Option("--panel-c", metavar="°C", help="Panel setting; needed of a dryer.", show_default=False),
+    ] = None,
     belt: Annotated[
         float | None, typer.Option("--belt", metavar="M/MIN", help="Belt as dialled.", show_default=False)
+    ] = None,
+    flash_s: Annotated[
+        float | None, typer.Option("--flash-s", metavar="S", help="How long a flash unit flashed.", show_default=False)
     ] = None,
     film_um: Annotated[float, typer.Option("--film-um", metavar="µm", help="Ink on the test piece.")] = 0.0,
     date: Annotated[
@@ -43,47 +49,47 @@ def keep(
     import hashlib
 
     from laydown.domain.probe_log import ProbeConditions
-    from laydown.services import dryer_book
+    from laydown.services import dryer_book, probe_machines
     from laydown.services.opening import open_database
     from laydown.units import from_celsius, from_metre_per_minute, from_micron
 
     content = content_of(file)
-    conditions = ProbeConditions(
-        dryer=dryer,
-        garment=garment,
-        date=date.date() if date else dt.datetime.now(tz=dt.UTC).date(),
-        setting=from_celsius(panel_c),
-        speed=None if belt is None else from_metre_per_minute(belt),
-        film=from_micron(film_um),
-        note=note,
-    )
-    # The same file under the same conditions is the same log, however often it is sent.
-    key = hashlib.sha256(content + repr(conditions).encode()).hexdigest()
     with open_database(database) as store:
+        said = None if panel_c is None else from_celsius(panel_c)
+        conditions = ProbeConditions(
+            dryer=dryer,
+            garment=garment,
+            date=date.date() if date else dt.datetime.now(tz=dt.UTC).date(),
+            setting=probe_machines.setting_of(dryer_book.machine(store, dryer), said),
+            speed=None if belt is None else from_metre_per_minute(belt),
+            film=from_micron(film_um),
+            flash_seconds=flash_s,
+            note=note,
+        )
+        # The same file under the same conditions is the same log, however often it is sent.
+        key = hashlib.sha256(content + repr(conditions).encode()).hexdigest()
         kept, new = dryer_book.keep(store, content, file.name, conditions, key=key, who=WHO)
     typer.echo(f"log {kept.id} of {dryer}" + ("" if new else " was kept before"))
 
 
 @probe.command()
 def logs(dryer: Dryer, database: Database = None) -> None:
-    """List the logs of a dryer, the newest first."""
+    """List the logs of a dryer or flash unit, the newest first."""
     from laydown.services import dryer_book
     from laydown.services.opening import open_database, shop_head
 
     with open_database(database) as store:
         found = dryer_book.logs(store, dryer)
+        flash = dict(dryer_book.machine_names(store))[dryer]
         head = shop_head(store)
     from laydown.domain.shop import Preferences
     from laydown.report import display_units as show
+    from laydown.services import probe_words
 
     prefs = head.preferences if head else Preferences()
     for one in found:
-        said = one.conditions
-        belt = show.belt_speed(said.speed, prefs) if said.speed else "belt not noted"
-        typer.echo(
-            f"{one.id}: {show.date(said.date)}, {one.name}, panel {show.temperature(said.setting, prefs)}, {belt}, "
-            f"{said.garment}"
-        )
+        told = probe_words.conditions_sentence(one.conditions, prefs, flash=flash)
+        typer.echo(f"{one.id}: {show.date(one.conditions.date)}, {one.name}, {told}")
     if not found:
         typer.echo(f"no log of {dryer} is kept yet")
 
@@ -97,7 +103,7 @@ def use(
     yes: Annotated[bool, typer.Option("--yes", help="Do not ask before the shelf is changed.")] = False,
     database: Database = None,
 ) -> None:
-    """Fit a dryer to its kept logs and put it on the shelf; plans use it from then on."""
+    """Fit a dryer or flash unit to its kept logs and put it on the shelf; plans use it from then on."""
     from laydown.cli.output import show
     from laydown.cli.probe_tables import FitTable
     from laydown.domain.shop import Preferences
@@ -107,11 +113,11 @@ def use(
     with open_database(database) as store:
         asked = dryer_book.request(store, dryer, tuple(log or ()))
         head = shop_head(store)
-        found = probe_fit.fit(asked.dryer, asked.climate, asked.files)
+        found = probe_fit.fit(asked.machine, asked.climate, asked.files)
         show(FitTable(found, head.preferences if head else Preferences()))
         if not yes:
             typer.confirm(f"Use this {dryer} in plans?", abort=True)
-        dryer_book.use(store, probe_fit.document(found.dryer), revision=asked.revision, who=WHO)
+        dryer_book.use(store, probe_fit.document(probe_fit.fitted(found)), revision=asked.revision, who=WHO)
     typer.echo(f"{dryer} on the shelf is the fitted one now")
 
 

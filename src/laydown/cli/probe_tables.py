@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from laydown.domain.shop import Preferences
 from laydown.lab.dryer_fit import DryerFit
 from laydown.lab.dryer_match import DryerMatch
+from laydown.lab.flash_fit import FlashFit
 from laydown.lab.probe_reading import ProbeReading
 from laydown.report import display_units as show
 from laydown.report.plain_text import capital, printable
@@ -38,9 +39,9 @@ class ReadingTable:
 
 
 class FitTable:
-    """A dryer fitted to logs, beside what the shelf said."""
+    """A dryer or flash unit fitted to logs, beside what the shelf said."""
 
-    def __init__(self, fit: DryerFit, prefs: Preferences) -> None:
+    def __init__(self, fit: DryerFit | FlashFit, prefs: Preferences) -> None:
         self._fit, self._prefs = fit, prefs
 
     def __rich_console__(self, console: Console, options: ConsoleOptions) -> Iterator[RenderableType]:
@@ -48,13 +49,17 @@ class FitTable:
         from rich.text import Text
 
         fit = self._fit
-        yield Text(f"{printable(fit.dryer.name)}: {words.fit_sentence(fit, self._prefs)}", style="bold")
+        yield Text(f"{printable(fit.prior.name)}: {words.fit_sentence(fit, self._prefs)}", style="bold")
         table = _table("Coefficient", "Shelf", "Fitted", "9 of 10", "Told")
         for number in fit.curves.numbers:
             if number.of_dryer:
                 table.add_row(*(Text(cell) for cell in words.number_cells(number, self._prefs)))
         yield table
-        for sentence in (words.lane_sentence(fit), *(f"{capital(one)}." for one in fit.cannot_tell)):
+        for sentence in (
+            words.lane_sentence(fit),
+            *(f"{capital(one)}." for one in fit.curves.conflicts),
+            *(f"{capital(one)}." for one in fit.cannot_tell),
+        ):
             if sentence:
                 yield Text(sentence)
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 from laydown.domain.costs import Climate
-from laydown.domain.dryer import Dryer
 from laydown.domain.shop import Shop
 from laydown.services import probe_fit
 from laydown.services.plan_book_view import read_both
 from laydown.services.probe_fit import ProbeFile
+from laydown.services.probe_machines import Machine
 from laydown.units import to_celsius, to_metre_per_minute
 
 Answer = dict[str, Any]
 
 
-def reading_answer(dryer: Dryer, file: ProbeFile, above: float) -> Answer:
+def reading_answer(machine: Machine, file: ProbeFile, above: float) -> Answer:
     """What a log says.
 
     Raises
@@ -23,7 +23,7 @@ def reading_answer(dryer: Dryer, file: ProbeFile, above: float) -> Answer:
     InvalidInput
         When it cannot be read.
     """
-    _, reading = probe_fit.read(dryer, file, above=above)
+    _, reading = probe_fit.read(machine, file, above=above)
     speed = reading.speed
     return {
         "above_c": to_celsius(above),
@@ -51,15 +51,15 @@ def reading_answer(dryer: Dryer, file: ProbeFile, above: float) -> Answer:
     }
 
 
-def fit_answer(dryer: Dryer, climate: Climate, files: tuple[ProbeFile, ...], above: float) -> Answer:
-    """Dryer fitted to logs.
+def fit_answer(machine: Machine, climate: Climate, files: tuple[ProbeFile, ...], above: float) -> Answer:
+    """Machine fitted to logs.
 
     Raises
     ------
     InvalidInput
         When a log cannot be read or used.
     """
-    fit = probe_fit.fit(dryer, climate, files, above=above)
+    fit = probe_fit.fit(machine, climate, files, above=above)
     return {
         "rms_k": fit.curves.rms,
         "numbers": [
@@ -75,7 +75,8 @@ def fit_answer(dryer: Dryer, climate: Climate, files: tuple[ProbeFile, ...], abo
             for one in fit.curves.numbers
         ],
         "cannot_tell": list(fit.cannot_tell),
-        "dryer": dict(probe_fit.document(fit.dryer)),
+        "conflicts": list(fit.curves.conflicts),
+        "dryer": dict(probe_fit.document(probe_fit.fitted(fit))),
     }
 
 

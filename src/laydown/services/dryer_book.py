@@ -10,10 +10,11 @@ from typing import Any
 from laydown.documents.probe_log import ProbePreview, preview_probe_log
 from laydown.documents.probe_log_mapping import mapping_from, mapping_text
 from laydown.domain.costs import Climate
-from laydown.domain.dryer import Dryer
 from laydown.domain.probe_log import ProbeConditions, ProbeMapping
 from laydown.errors import InvalidInput, NotFound
+from laydown.services import probe_machines
 from laydown.services.probe_fit import ProbeFile
+from laydown.services.probe_machines import Machine
 from laydown.store import files, import_mappings, orders, plans, probe_logs, shelves
 from laydown.store.database import Store
 from laydown.store.probe_logs import StoredProbeLog
@@ -36,12 +37,12 @@ class FitRequest:
     Attributes
     ----------
     revision : int
-        State of the dryer on the shelf.
+        State of the machine on the shelf.
     numbers : tuple of int
         Of the logs.
     """
 
-    dryer: Dryer
+    machine: Machine
     climate: Climate
     files: tuple[ProbeFile, ...]
     revision: int
@@ -52,6 +53,24 @@ def names(store: Store) -> tuple[str, ...]:
     """Names of the dryers on the shelf."""
     with store.read() as tx:
         return tuple(item.name for item in shelves.shelf(tx, "dryers"))
+
+
+def machine_names(store: Store) -> tuple[tuple[str, bool], ...]:
+    """Name of every dryer, then of every flash unit, and whether it is a flash unit."""
+    with store.read() as tx:
+        return probe_machines.names(tx)
+
+
+def machine(store: Store, name: str) -> Machine:
+    """Dryer or flash unit as the shelf has it.
+
+    Raises
+    ------
+    NotFound
+        When no shelf has it.
+    """
+    with store.read() as tx:
+        return probe_machines.stored(tx, name).record
 
 
 def preview(store: Store, content: bytes, name: str, *, mapping: ProbeMapping | None = None) -> ProbePreview:
@@ -107,15 +126,15 @@ def keep(
     Raises
     ------
     InvalidInput
-        When it cannot be read.
+        When it cannot be read, or is said to be of another kind of machine.
     NotFound
-        When dryer or garment are on no shelf.
+        When machine or garment are on no shelf.
     """
     seen = preview(store, content, name, mapping=mapping)
     if seen.problem is not None:
         raise seen.problem
     with store.write(who=who) as tx:
-        shelves.get(tx, "dryers", conditions.dryer)
+        probe_machines.check_conditions(probe_machines.stored(tx, conditions.dryer).record, conditions)
         shelves.get(tx, "garments", conditions.garment)
         kept, new = probe_logs.add(
             tx, key=key, name=name, content=content, mapping=seen.mapping, conditions=conditions, replaces=replaces
@@ -155,15 +174,15 @@ def put_aside(store: Store, number: int, *, key: str, who: str) -> None:
 
 
 def logs(store: Store, dryer: str) -> tuple[StoredProbeLog, ...]:
-    """Logs of a dryer that are in use, the newest first.
+    """Logs of a dryer or flash unit that are in use, the newest first.
 
     Raises
     ------
     NotFound
-        When the dryer is on no shelf.
+        When it is on no shelf.
     """
     with store.read() as tx:
-        shelves.get(tx, "dryers", dryer)
+        probe_machines.stored(tx, dryer)
         return probe_logs.of_dryer(tx, dryer)
 
 
@@ -180,18 +199,17 @@ def file_of(store: Store, number: int) -> tuple[StoredProbeLog, bytes]:
         return kept, files.content(tx, kept.file_sha256)
 
 
-def one_log(store: Store, number: int) -> tuple[Dryer, ProbeFile]:
-    """Log with its dryer and garment as the shelves have them.
+def one_log(store: Store, number: int) -> tuple[Machine, ProbeFile]:
+    """Log with its machine and garment as the shelves have them.
 
     Raises
     ------
     NotFound
-        When there is no such log, or dryer or garment left their shelf.
+        When there is no such log, or machine or garment left their shelf.
     """
     with store.read() as tx:
         kept = probe_logs.get(tx, number)
-        dryer = shelves.record(tx, shelves.get(tx, "dryers", kept.conditions.dryer))
-        return dryer, _file(tx, kept)
+        return probe_machines.stored(tx, kept.conditions.dryer).record, _file(tx, kept)
 
 
 def request(store: Store, dryer: str, numbers: Sequence[int] = ()) -> FitRequest:
@@ -205,18 +223,18 @@ def request(store: Store, dryer: str, numbers: Sequence[int] = ()) -> FitRequest
     Raises
     ------
     InvalidInput
-        When there is no log, or one is of another dryer.
+        When there is no log, or one is of another machine.
     NotFound
-        When the dryer, a log or its garment is not there.
+        When the machine, a log or its garment is not there.
     """
     with store.read() as tx:
-        item = shelves.get(tx, "dryers", dryer)
+        item = probe_machines.stored(tx, dryer)
         known = probe_logs.of_dryer(tx, dryer)
         if not known:
-            raise InvalidInput("no probe log of this dryer is kept yet; import one first", where=dryer)
+            raise InvalidInput("no probe log of it is kept yet; import one first", where=dryer)
         chosen = [_of(known, number, dryer) for number in numbers] if numbers else [known[0]]
         return FitRequest(
-            dryer=shelves.record(tx, item),
+            machine=item.record,
             climate=shelves.record(tx, shelves.get(tx, "climate", "climate")),
             files=tuple(_file(tx, one) for one in chosen),
             revision=item.revision,
@@ -252,7 +270,7 @@ def plan_number(store: Store, order_id: int) -> int:
 
 
 def use(store: Store, document: Mapping[str, Any], *, revision: int, who: str) -> ShelfItem:
-    """Put a fitted dryer on the shelf in place of the one it was fitted from; plans use it from then on.
+    """Put a fitted machine on the shelf in place of the one it was fitted from; plans use it from then on.
 
     Parameters
     ----------
@@ -264,11 +282,10 @@ def use(store: Store, document: Mapping[str, Any], *, revision: int, who: str) -
     Raises
     ------
     Conflict
-        When somebody changed the dryer after the fit began.
+        When somebody changed it after the fit began.
     """
     with store.write(who=who) as tx:
-        present = shelves.get(tx, "dryers", str(document.get("name", "")))
-        return shelves.put(tx, "dryers", document, revision=revision, note=present.note)
+        return probe_machines.put(tx, document, revision=revision)
 
 
 def _file(tx: Transaction, kept: StoredProbeLog) -> ProbeFile:

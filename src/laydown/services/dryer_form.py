@@ -7,6 +7,7 @@ from collections.abc import Mapping
 
 from laydown import units
 from laydown.documents.sentences import told_at
+from laydown.domain.press import Flash
 from laydown.domain.probe_check import ProbeCheck
 from laydown.domain.probe_log import (
     MOST_CHANNELS,
@@ -20,39 +21,54 @@ from laydown.domain.probe_log import (
 from laydown.domain.shop import Preferences
 from laydown.errors import InvalidInput
 from laydown.services import dryer_watch, probe_words
+from laydown.services.probe_machines import Machine, setting_of
 
 Fields = Mapping[str, str]
 
 MOST_COLUMNS = 200
 
 
-def conditions_from_form(fields: Fields, prefs: Preferences) -> ProbeConditions:
+def conditions_from_form(fields: Fields, prefs: Preferences, machine: Machine | None = None) -> ProbeConditions:
     """How a log was taken.
 
     Parameters
     ----------
     fields : mapping of str to str
-        ``dryer``, ``garment``, ``date``, ``panel``, ``belt`` (may be empty), ``film_um`` (may be empty), ``note``.
+        ``dryer``, ``garment``, ``date``, ``film_um`` (may be empty), ``note``; of a dryer ``panel`` and ``belt`` (may be
+        empty), of a flash unit ``flash_s`` (may be empty).
     prefs : Preferences
         Units of the numbers.
+    machine : Dryer or Flash, optional
+        What the log is of; of a flash unit the emitters' temperature is the shelf's.
 
     Raises
     ------
     InvalidInput
         With the field in ``where``.
     """
-    panel = number(fields, "panel", "the panel setting")
-    belt = number(fields, "belt", "the belt speed") if fields.get("belt", "").strip() else None
+    if isinstance(machine, Flash):
+        setting, speed = setting_of(machine, None), None
+        seconds = number(fields, "flash_s", "the time") if fields.get("flash_s", "").strip() else None
+    else:
+        setting, speed = _panel_and_belt(fields, prefs)
+        seconds = None
     film = number(fields, "film_um", "the film") if fields.get("film_um", "").strip() else 0.0
     return ProbeConditions(
         dryer=fields.get("dryer", "").strip(),
         garment=fields.get("garment", "").strip(),
         date=_date(fields.get("date", "")),
-        setting=temperature_from(panel, prefs),
-        speed=None if belt is None else speed_from(belt, prefs),
+        setting=setting,
+        speed=speed,
         film=units.from_micron(film),
+        flash_seconds=seconds,
         note=fields.get("note", "").strip(),
     )
+
+
+def _panel_and_belt(fields: Fields, prefs: Preferences) -> tuple[float, float | None]:
+    panel = number(fields, "panel", "the panel setting")
+    belt = number(fields, "belt", "the belt speed") if fields.get("belt", "").strip() else None
+    return temperature_from(panel, prefs), None if belt is None else speed_from(belt, prefs)
 
 
 def mapping_from_form(fields: Fields) -> ProbeMapping | None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from laydown.domain.costs import Climate
-from laydown.domain.dryer import Dryer
 from laydown.domain.probe_check import WORDS
 from laydown.domain.probe_log import ProbeLog
 from laydown.domain.shop import Preferences, Shop
 from laydown.lab.dryer_fit import DryerFit
 from laydown.lab.dryer_match import DryerMatch
+from laydown.lab.flash_fit import FlashFit
 from laydown.lab.probe_reading import ProbeReading
 from laydown.report import display_units as show
 from laydown.report.check_chart import CheckSeries, check_chart
@@ -22,11 +22,12 @@ from laydown.services import probe_fit, probe_words
 from laydown.services.dryer_watch import Watch
 from laydown.services.plan_book_view import read_both
 from laydown.services.probe_fit import ProbeFile
+from laydown.services.probe_machines import Machine
 
 View = dict[str, Any]
 
 
-def reading_view(dryer: Dryer, file: ProbeFile, above: float, prefs: Preferences, decimal: str = ".") -> View:
+def reading_view(machine: Machine, file: ProbeFile, above: float, prefs: Preferences, decimal: str = ".") -> View:
     """What a log says, with the decimal sign of whoever reads.
 
     Raises
@@ -34,7 +35,7 @@ def reading_view(dryer: Dryer, file: ProbeFile, above: float, prefs: Preferences
     InvalidInput
         When it cannot be read.
     """
-    log, reading = probe_fit.read(dryer, file, above=above)
+    log, reading = probe_fit.read(machine, file, above=above)
     with decimal_sign(decimal):
         return _reading_view(log, reading, above, prefs)
 
@@ -57,21 +58,21 @@ def _reading_view(log: ProbeLog, reading: ProbeReading, above: float, prefs: Pre
 
 
 def fit_view(
-    dryer: Dryer,
+    machine: Machine,
     climate: Climate,
     files: tuple[ProbeFile, ...],
     above: float,
     prefs: Preferences,
     decimal: str = ".",
 ) -> View:
-    """Fit of a dryer, and the dryer it gives.
+    """Fit of a machine, and the machine it gives.
 
     Raises
     ------
     InvalidInput
         When a log cannot be read or used.
     """
-    fit = probe_fit.fit(dryer, climate, files, above=above)
+    fit = probe_fit.fit(machine, climate, files, above=above)
     with decimal_sign(decimal):
         return _fit_view(fit, files, prefs)
 
@@ -106,7 +107,7 @@ def match_plan(
         return match_view(found, prefs) | {"place": printable(kept.place)}
 
 
-def _fit_view(fit: DryerFit, files: tuple[ProbeFile, ...], prefs: Preferences) -> View:
+def _fit_view(fit: DryerFit | FlashFit, files: tuple[ProbeFile, ...], prefs: Preferences) -> View:
     logs: list[View] = []
     for number, (file, row) in enumerate(zip(files, fit.curves.logs, strict=True)):
         charts = [
@@ -141,11 +142,12 @@ def _fit_view(fit: DryerFit, files: tuple[ProbeFile, ...], prefs: Preferences) -
         "head": capital(probe_words.fit_sentence(fit, prefs)),
         "numbers": [probe_words.number_cells(one, prefs) for one in fit.curves.numbers if one.of_dryer],
         "others": [probe_words.number_cells(one, prefs) for one in fit.curves.numbers if not one.of_dryer],
+        "conflicts": [f"{capital(shop_words(one, prefs))}." for one in fit.curves.conflicts],
         "told": [f"{capital(one)}." for one in fit.cannot_tell],
         "lanes": probe_words.lane_sentence(fit),
         "logs": logs,
-        "document": dict(probe_fit.document(fit.dryer)),
-        "source": fit.dryer.zones[0].panel_temperature.source,
+        "document": dict(probe_fit.document(probe_fit.fitted(fit))),
+        "source": probe_fit.source_of(probe_fit.fitted(fit)),
     }
 
 

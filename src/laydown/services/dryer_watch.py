@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import json
 from dataclasses import dataclass
-from typing import Any
 
 from sqlalchemy import select
 
@@ -14,6 +13,7 @@ from laydown.domain.probe_check import FINEST, WORDS, CheckKind, ProbeCheck
 from laydown.errors import InvalidInput, NotFound
 from laydown.lab.control_chart import ControlChart, control_chart
 from laydown.lab.control_words import sentences, verdict
+from laydown.services import probe_machines
 from laydown.store import orders, plans, probe_checks, shelves
 from laydown.store import schema as tables
 from laydown.store.database import Store
@@ -194,13 +194,7 @@ def _watch(tx: Transaction, machine: str, kind: CheckKind) -> Watch:
 
 
 def _machines(tx: Transaction) -> tuple[tuple[str, tuple[CheckKind, ...]], ...]:
-    dryers = [(item.name, OF_DRYERS) for item in shelves.shelf(tx, "dryers")]
-    flashes = dict.fromkeys(flash for press in shelves.shelf(tx, "presses") for flash in _flashes(press.document))
-    return (*dryers, *((name, (CheckKind.FLASH,)) for name in flashes if name not in dict(dryers)))
-
-
-def _flashes(press: Any) -> list[str]:
-    return [str(one["name"]) for one in press.get("flash", ()) if isinstance(one, dict) and "name" in one]
+    return tuple((name, (CheckKind.FLASH,) if flash else OF_DRYERS) for name, flash in probe_machines.names(tx))
 
 
 def _check_machine(tx: Transaction, check: ProbeCheck) -> None:
@@ -247,4 +241,4 @@ def _plan_names(tx: Transaction, order_id: int, machine: str, kind: CheckKind) -
     if kind is not CheckKind.FLASH:
         return any((one.get("dryer") or {}).get("dryer") == machine for one in settings)
     presses = {item.name: item.document for item in shelves.shelf(tx, "presses")}
-    return any(machine in _flashes(presses.get(str(one.get("press")), {})) for one in settings)
+    return any(machine in probe_machines.flash_names(presses.get(str(one.get("press")), {})) for one in settings)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from laydown.documents.dryer_file import dryer_table
+from laydown.documents.press_file import flash_table
 from laydown.documents.probe_log import ProbePreview, preview_probe_log, read_probe_log
 from laydown.domain.costs import Climate
 from laydown.domain.dryer import Dryer
@@ -15,14 +16,19 @@ from laydown.domain.plan import Plan
 from laydown.domain.probe_log import ProbeConditions, ProbeLog, ProbeMapping
 from laydown.domain.shop import Shop
 from laydown.errors import InvalidInput
+from laydown.services.probe_machines import Machine, check_conditions, in_shop
 
 if TYPE_CHECKING:
     from laydown.lab.dryer_fit import DryerFit
     from laydown.lab.dryer_match import DryerMatch
+    from laydown.lab.flash_fit import FlashFit
     from laydown.lab.probe_reading import ProbeReading
 
 ABOVE = 433.15
 """Temperature that times are counted from where nobody asks for another [K]: what most plastisols fuse at (160 °C)."""
+
+ABOVE_FLASH = 383.15
+"""The same under a flash [K]: what the quickest whites gel at (110 °C)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,9 +58,11 @@ def probe_file(
     Raises
     ------
     NotFound
-        When dryer or garment are on no shelf.
+        When machine or garment are on no shelf.
+    InvalidInput
+        When the conditions are those of another machine.
     """
-    shop.dryer(conditions.dryer)
+    check_conditions(in_shop(shop, conditions.dryer), conditions)
     garment = shop.garment(conditions.garment)
     return ProbeFile(content=content, name=name, conditions=conditions, garment=garment, mapping=mapping)
 
@@ -70,7 +78,7 @@ def preview(content: bytes, name: str, *, mapping: ProbeMapping | None = None) -
     return preview_probe_log(content, where=name, mapping=mapping)
 
 
-def read(dryer: Dryer, file: ProbeFile, *, above: float = ABOVE) -> tuple[ProbeLog, ProbeReading]:
+def read(machine: Machine, file: ProbeFile, *, above: float = ABOVE) -> tuple[ProbeLog, ProbeReading]:
     """Log and what it says: peaks, time above a temperature [K], lanes, rates, belt speed, doubts.
 
     Raises
@@ -81,25 +89,32 @@ def read(dryer: Dryer, file: ProbeFile, *, above: float = ABOVE) -> tuple[ProbeL
     from laydown.lab.probe_reading import read_probe
 
     log = read_probe_log(file.content, where=file.name, mapping=file.mapping)
-    reading = read_probe(log, above=above, tunnel_length=dryer.length, dialled_speed=file.conditions.speed)
+    length = machine.length if isinstance(machine, Dryer) else None
+    reading = read_probe(log, above=above, tunnel_length=length, dialled_speed=file.conditions.speed)
     return log, reading
 
 
-def fit(dryer: Dryer, climate: Climate, files: Sequence[ProbeFile], *, above: float = ABOVE) -> DryerFit:
-    """Fit a dryer's coefficients to logs; nothing is written anywhere.
+def usual_above(machine: Machine) -> float:
+    """Temperature that times are counted from where nobody asks for another [K]."""
+    return ABOVE if isinstance(machine, Dryer) else ABOVE_FLASH
+
+
+def fit(machine: Machine, climate: Climate, files: Sequence[ProbeFile], *, above: float = ABOVE) -> DryerFit | FlashFit:
+    """Fit a machine's coefficients to logs; nothing is written anywhere.
 
     Raises
     ------
     InvalidInput
-        When a log cannot be read or used, or is of another dryer.
+        When a log cannot be read or used, or is of another machine.
     """
     from laydown.lab.dryer_fit import fit_dryer
     from laydown.lab.dryer_fit_data import FitLog
+    from laydown.lab.flash_fit import fit_flash
     from laydown.models.cloth import describe_cloth
 
     for file in files:
-        if file.conditions.dryer != dryer.name:
-            raise InvalidInput(f"this log is of {file.conditions.dryer}, not of {dryer.name}", where=file.name)
+        if file.conditions.dryer != machine.name:
+            raise InvalidInput(f"this log is of {file.conditions.dryer}, not of {machine.name}", where=file.name)
     logs = [
         FitLog(
             log=read_probe_log(file.content, where=file.name, mapping=file.mapping),
@@ -109,24 +124,33 @@ def fit(dryer: Dryer, climate: Climate, files: Sequence[ProbeFile], *, above: fl
         )
         for file in files
     ]
-    return fit_dryer(dryer, climate, logs, above=above)
+    if isinstance(machine, Dryer):
+        return fit_dryer(machine, climate, logs, above=above)
+    return fit_flash(machine, climate, logs)
 
 
-def with_dryer(shop: Shop, dryer: Dryer) -> Shop:
-    """Shop with a dryer in the place of the one that has its name."""
-    return replace(shop, dryers=tuple(dryer if one.name == dryer.name else one for one in shop.dryers))
+def fitted(found: DryerFit | FlashFit) -> Machine:
+    """Machine that a fit gives."""
+    from laydown.lab.dryer_fit import DryerFit
+
+    return found.dryer if isinstance(found, DryerFit) else found.flash
 
 
-def dryers_file(shop: Shop) -> str:
-    """Text of a shop's ``dryers.toml``."""
+def source_of(machine: Machine) -> str:
+    """What its numbers name as their source."""
+    return (machine.zones[0].panel_temperature if isinstance(machine, Dryer) else machine.radiant_temperature).source
+
+
+def machine_file(shop: Shop, machine: Machine) -> str:
+    """Text of the shop's file that a machine stands in: ``dryers.toml`` or ``presses.toml``."""
     from laydown.documents.shop_folder import shop_texts
 
-    return shop_texts(shop)["dryers.toml"]
+    return shop_texts(shop)["dryers.toml" if isinstance(machine, Dryer) else "presses.toml"]
 
 
-def document(dryer: Dryer) -> Mapping[str, Any]:
-    """Dryer in the keys and units of ``dryers.toml``."""
-    return dryer_table(dryer)
+def document(machine: Machine) -> Mapping[str, Any]:
+    """Machine in the keys and units of ``dryers.toml``, a flash unit in those of ``presses.toml``."""
+    return dryer_table(machine) if isinstance(machine, Dryer) else flash_table(machine)
 
 
 def match(shop: Shop, plan: Plan, dryer_name: str, *, print_index: int = 0, own_shop: Shop | None = None) -> DryerMatch:

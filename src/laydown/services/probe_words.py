@@ -9,6 +9,7 @@ from laydown.domain.shop import Preferences
 from laydown.lab.dryer_fit import DryerFit
 from laydown.lab.dryer_fit_words import FittedNumber
 from laydown.lab.dryer_match import DryerMatch
+from laydown.lab.flash_fit import FlashFit
 from laydown.lab.probe_reading import ChannelReading, ProbeReading
 from laydown.report import display_units as show
 from laydown.report.plain_text import capital, printable
@@ -64,11 +65,15 @@ def reading_sentences(reading: ProbeReading, prefs: Preferences) -> tuple[str, .
     return tuple(told)
 
 
-def conditions_sentence(conditions: ProbeConditions, prefs: Preferences) -> str:
-    """How a log was taken, in a line."""
+def conditions_sentence(conditions: ProbeConditions, prefs: Preferences, *, flash: bool = False) -> str:
+    """How a log of a dryer or flash unit was taken, in a line."""
     belt = show.belt_speed(conditions.speed, prefs) if conditions.speed is not None else "belt not noted"
     film = f", {show.micron(conditions.film)} of ink" if conditions.film else ", bare cloth"
     garment = printable(conditions.garment)
+    if flash:
+        seconds = conditions.flash_seconds
+        flashed = "flash time not noted" if seconds is None else f"flashed {show.duration(seconds)}"
+        return f"{flashed}, on {garment}{film}"
     return f"panel {show.temperature(conditions.setting, prefs)}, {belt}, on {garment}{film}"
 
 
@@ -83,21 +88,21 @@ def number_cells(one: FittedNumber, prefs: Preferences) -> tuple[str, str, str, 
     )
 
 
-def fit_sentence(fit: DryerFit, prefs: Preferences) -> str:
-    """How well the fitted dryer follows the logs."""
+def fit_sentence(fit: DryerFit | FlashFit, prefs: Preferences) -> str:
+    """How well the fitted machine follows the logs."""
     count = sum(channel.times.size for row in fit.curves.logs for channel in row)
     rms = show.number(fit.curves.rms * (1.8 if prefs.temperature == "F" else 1.0), 1)
     told = f"{count} readings are followed within {rms} {show.temperature_unit(prefs)} (rms)"
     if fit.curves.misfit > 0:
         missed = show.number(fit.curves.misfit * (1.8 if prefs.temperature == "F" else 1.0), 1)
         told += (
-            f"; the model misses this dryer's curve by some {missed} {show.temperature_unit(prefs)} beyond the wires' "
-            "noise, so every interval is widened"
+            f"; the model misses this machine's curve by some {missed} {show.temperature_unit(prefs)} beyond the "
+            "wires' noise, so every interval is widened"
         )
     return told
 
 
-def lane_sentence(fit: DryerFit) -> str:
+def lane_sentence(fit: DryerFit | FlashFit) -> str:
     """Heat of the lanes beside each other; empty for one lane."""
     if len(fit.curves.lane_heat) < 2:
         return ""

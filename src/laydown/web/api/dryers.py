@@ -12,7 +12,7 @@ from laydown import units
 from laydown.documents.probe_log_mapping import MappingEntry, mapping_from
 from laydown.domain.probe_check import CheckKind, ProbeCheck
 from laydown.domain.probe_log import ProbeConditions
-from laydown.services import dryer_answers, dryer_book, dryer_watch, plan_book, probe_fit
+from laydown.services import dryer_answers, dryer_book, dryer_watch, plan_book, probe_fit, probe_machines
 from laydown.services.dryer_watch import Watch
 from laydown.services.opening import current_shop
 from laydown.web.needs import needs
@@ -84,8 +84,9 @@ class LogIn(BaseModel):
     text: str = Field(max_length=5_000_000, description="What stands in the file.")
     garment: str = Field(max_length=80, description="What lay on the belt, by its name on the shelf.")
     date: dt.date
-    panel_c: float = Field(ge=10, le=1200)
+    panel_c: float | None = Field(default=None, ge=10, le=1200, description="Needed of a dryer.")
     belt_m_per_min: float | None = Field(default=None, gt=0, le=100)
+    flash_s: float | None = Field(default=None, ge=1, le=120, description="How long a flash unit flashed, as set.")
     film_um: float = Field(default=0.0, ge=0, le=2000)
     note: str = Field(default="", max_length=2000)
     mapping: MappingEntry | None = Field(default=None, description="Which column is what; without it guessed.")
@@ -99,6 +100,7 @@ class LogOut(BaseModel):
     date: dt.date
     panel_c: float
     belt_m_per_min: float | None
+    flash_s: float | None
     garment: str
     film_um: float
     note: str
@@ -106,10 +108,10 @@ class LogOut(BaseModel):
 
 
 class UseIn(BaseModel):
-    """Which logs the dryer of the shelf is fitted to."""
+    """Which logs the machine of the shelf is fitted to."""
 
     logs: list[Annotated[int, Field(ge=1, lt=2**31)]] = Field(max_length=12)
-    revision: int = Field(ge=0, lt=2**31, description="State of the dryer that the fit started from.")
+    revision: int = Field(ge=0, lt=2**31, description="State of the machine that the fit started from.")
 
 
 class Reading(BaseModel):
@@ -125,14 +127,17 @@ class Reading(BaseModel):
 
 
 class FitOut(BaseModel):
-    """A dryer fitted to logs."""
+    """A dryer or flash unit fitted to logs."""
 
-    revision: int = Field(description="State of the dryer on the shelf that it was fitted from.")
+    revision: int = Field(description="State of the machine on the shelf that it was fitted from.")
     logs: list[int]
     rms_k: float
     numbers: list[dict[str, Any]] = Field(description="Every number before and after, with its 90 % interval.")
+    conflicts: list[str] = Field(description="Where logs and shelf, or logs among each other, do not agree.")
     cannot_tell: list[str]
-    dryer: dict[str, Any] = Field(description="In the keys and units of dryers.toml.")
+    dryer: dict[str, Any] = Field(
+        description="In the keys and units of dryers.toml; a flash unit in those of presses.toml."
+    )
 
 
 class MatchOut(BaseModel):
@@ -191,7 +196,7 @@ def enter(state: State, who: Who, answer: Response, name: Name, new: CheckIn) ->
 @router.get("/dryers/{name}/logs", response_model=list[LogOut], responses=problems_of(404))
 @needs("read")
 def logs(state: State, name: Name) -> list[LogOut]:
-    """Read which logs of a dryer are kept, the newest first."""
+    """Read which logs of a dryer or flash unit are kept, the newest first."""
     return [log_told(one) for one in dryer_book.logs(state.store, name)]
 
 
@@ -205,13 +210,15 @@ def logs(state: State, name: Name) -> list[LogOut]:
 @needs("run the lab")
 def keep(state: State, who: Who, answer: Response, name: Name, new: LogIn) -> LogOut:
     """Keep a logger's file; 200 instead of 201 when it was kept before."""
+    setting = None if new.panel_c is None else units.from_celsius(new.panel_c)
     conditions = ProbeConditions(
         dryer=name,
         garment=new.garment,
         date=new.date,
-        setting=units.from_celsius(new.panel_c),
+        setting=probe_machines.setting_of(dryer_book.machine(state.store, name), setting),
         speed=None if new.belt_m_per_min is None else units.from_metre_per_minute(new.belt_m_per_min),
         film=units.from_micron(new.film_um),
+        flash_seconds=new.flash_s,
         note=new.note,
     )
     mapping = None if new.mapping is None else mapping_from(new.mapping.model_dump(mode="json"))
@@ -227,26 +234,26 @@ def keep(state: State, who: Who, answer: Response, name: Name, new: LogIn) -> Lo
 @needs("read")
 def read(state: State, number: Number, above_c: Annotated[float, Query(ge=0, le=320)] = 160.0) -> Reading:
     """Read what a log says."""
-    dryer, file = dryer_book.one_log(state.store, number)
-    found = state.drawing.ask(dryer_answers.reading_answer, dryer, file, units.from_celsius(above_c))
+    machine, file = dryer_book.one_log(state.store, number)
+    found = state.drawing.ask(dryer_answers.reading_answer, machine, file, units.from_celsius(above_c))
     return Reading.model_validate(found)
 
 
 @router.get("/dryers/{name}/fit", response_model=FitOut, responses=problems_of(404))
 @needs("read")
 def fit(state: State, name: Name, log: Annotated[list[int], Query(max_length=12)] = []) -> FitOut:  # noqa: B006 - FastAPI copies it
-    """Fit a dryer to kept logs (the newest when none is named); nothing is written."""
+    """Fit a dryer or flash unit to kept logs (the newest when none is named); nothing is written."""
     asked = dryer_book.request(state.store, name, log)
-    found = state.desk.ask(dryer_answers.fit_answer, asked.dryer, asked.climate, asked.files, probe_fit.ABOVE)
+    found = state.desk.ask(dryer_answers.fit_answer, asked.machine, asked.climate, asked.files, probe_fit.ABOVE)
     return FitOut.model_validate(found | {"revision": asked.revision, "logs": list(asked.numbers)})
 
 
 @router.put("/dryers/{name}/fit", response_model=FitOut, responses=problems_of(400, 404, 409))
 @needs("change shelves")
 def use(state: State, who: Who, name: Name, new: UseIn) -> FitOut:
-    """Fit a dryer to kept logs and put it on the shelf; plans use it from then on."""
+    """Fit a dryer or flash unit to kept logs and put it on the shelf; plans use it from then on."""
     asked = dryer_book.request(state.store, name, new.logs)
-    found = state.desk.ask(dryer_answers.fit_answer, asked.dryer, asked.climate, asked.files, probe_fit.ABOVE)
+    found = state.desk.ask(dryer_answers.fit_answer, asked.machine, asked.climate, asked.files, probe_fit.ABOVE)
     kept = dryer_book.use(state.store, found["dryer"], revision=new.revision, who=who.name)
     return FitOut.model_validate(found | {"revision": kept.revision, "logs": list(asked.numbers)})
 
@@ -311,6 +318,7 @@ def log_told(one: dryer_book.StoredProbeLog) -> LogOut:
         panel_c=round(units.to_celsius(said.setting), 6),
         belt_m_per_min=None if said.speed is None else round(units.to_metre_per_minute(said.speed), 9),
         garment=said.garment,
+        flash_s=said.flash_seconds,
         film_um=round(units.to_micron(said.film), 6),
         note=said.note,
         made_by=one.made_by,

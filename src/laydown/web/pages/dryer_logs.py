@@ -47,8 +47,9 @@ def look(request: Request, state: State, who: Who, form: Form) -> Response:
     prefs = taste_of(request).units
     try:
         content, name = _content(form)
-        conditions = dryer_form.conditions_from_form(fields, prefs)
-    except InvalidInput as error:
+        machine = dryer_book.machine(state.store, fields.get("dryer", "").strip())
+        conditions = dryer_form.conditions_from_form(fields, prefs, machine)
+    except (InvalidInput, NotFound) as error:
         return _ask(request, state, fields, problem=error)
     problem: InvalidInput | NotFound | None = None
     seen = None
@@ -85,14 +86,16 @@ def log(request: Request, state: State, number: int, above: Annotated[str, Query
     prefs = taste_of(request).units
     kept, _ = dryer_book.file_of(state.store, number)
     problem: InvalidInput | NotFound | None = None
+    flash = dict(dryer_book.machine_names(state.store)).get(kept.conditions.dryer, False)
+    usual = probe_fit.ABOVE_FLASH if flash else probe_fit.ABOVE
     try:
-        level = dryer_form.above_from(above, prefs, probe_fit.ABOVE)
+        level = dryer_form.above_from(above, prefs, usual)
     except InvalidInput as error:
-        problem, level = error, probe_fit.ABOVE
+        problem, level = error, usual
     view = None
     try:
-        dryer, file = dryer_book.one_log(state.store, number)
-        view = state.drawing.ask(dryer_view.reading_view, dryer, file, level, prefs, decimal_of(request))
+        machine, file = dryer_book.one_log(state.store, number)
+        view = state.drawing.ask(dryer_view.reading_view, machine, file, level, prefs, decimal_of(request))
     except (InvalidInput, NotFound) as error:
         problem = error
     return render(
@@ -100,7 +103,7 @@ def log(request: Request, state: State, number: int, above: Annotated[str, Query
         "lab_probe_log.html",
         status=200 if problem is None else 422,
         kept=kept,
-        told_line=probe_words.conditions_sentence(kept.conditions, prefs),
+        told_line=probe_words.conditions_sentence(kept.conditions, prefs, flash=flash),
         view=view,
         problem=problem,
         above=f"{temperature_number(level, prefs):.0f}",
@@ -170,7 +173,7 @@ def _preview(
 def _choices(request: Request, state: AppState) -> dict[str, Any]:
     prefs = taste_of(request).units
     return {
-        "dryers": dryer_book.names(state.store),
+        "machines": dryer_book.machine_names(state.store),
         "garments": [one.name for one in shelf_editing.items(state.store, "garments")],
         "unit": temperature_unit(prefs),
         "belt_unit": check_unit(CheckKind.BELT, prefs),

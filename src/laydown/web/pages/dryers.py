@@ -12,7 +12,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 
 from laydown.errors import InvalidInput
-from laydown.report.display_units import temperature_number, temperature_unit
+from laydown.report.display_units import temperature_unit
 from laydown.services import dryer_book, dryer_form, dryer_view, dryer_watch, plan_book, probe_fit, probe_words
 from laydown.services.dryer_watch import OF_DRYERS
 from laydown.services.opening import current_shop
@@ -70,14 +70,14 @@ def check(request: Request, state: State, who: Who, name: str, form: Form) -> Re
 @router.get("/lab/dryers/machine/{name}/fit")
 @needs("read")
 def fit(request: Request, state: State, name: str, log: Logs = [], above: Above = "") -> Response:  # noqa: B006 - FastAPI copies it
-    """Fit a dryer to logs and show it; nothing is written."""
+    """Fit a dryer or flash unit to logs and show it; nothing is written."""
     prefs = taste_of(request).units
     asked = dryer_book.request(state.store, name, log)
-    level = dryer_form.above_from(above, prefs, probe_fit.ABOVE)
+    level = dryer_form.above_from(above, prefs, probe_fit.usual_above(asked.machine))
     view = state.desk.ask_once(
         ("fit", name, asked.revision, asked.numbers, level, prefs, decimal_of(request)),
         dryer_view.fit_view,
-        lambda: (asked.dryer, asked.climate, asked.files, level, prefs, decimal_of(request)),
+        lambda: (asked.machine, asked.climate, asked.files, level, prefs, decimal_of(request)),
     )
     return render(request, "lab_dryer_fit.html", name=name, asked=asked, view=view, safety=probe_words.SAFETY)
 
@@ -85,14 +85,14 @@ def fit(request: Request, state: State, name: str, log: Logs = [], above: Above 
 @router.post("/lab/dryers/machine/{name}/fit")
 @needs("change shelves")
 def use(request: Request, state: State, who: Who, name: str, form: Form) -> Response:
-    """Put the fitted dryer on the shelf, so that plans use it."""
+    """Put the fitted machine on the shelf, so that plans use it."""
     numbers = [int(said) for said in form.getlist("log") if isinstance(said, str) and said.isdecimal()]
     revision = str(form.get("revision", ""))
     if not revision.isdecimal() or len(revision) > 12:
-        raise InvalidInput("the form does not say which state of the dryer it shows", where="revision")
+        raise InvalidInput("the form does not say which state of the shelf it shows", where="revision")
     asked = dryer_book.request(state.store, name, numbers)
     prefs = taste_of(request).units
-    view = state.desk.ask(dryer_view.fit_view, asked.dryer, asked.climate, asked.files, probe_fit.ABOVE, prefs)
+    view = state.desk.ask(dryer_view.fit_view, asked.machine, asked.climate, asked.files, probe_fit.ABOVE, prefs)
     dryer_book.use(state.store, view["document"], revision=int(revision), who=who.name)
     return RedirectResponse(f"/lab/dryers/machine/{quote(name, safe='')}?used=yes", 303)
 
@@ -137,26 +137,26 @@ def _page(
         status=200 if problem is None else 422,
         name=name,
         watches=watches,
-        logs=_logs(state, name, request) if is_dryer else None,
+        is_dryer=is_dryer,
+        logs=_logs(state, name, request, flash=not is_dryer),
         orders=dryer_book.planned_orders(state.store) if is_dryer else [],
         problem=problem,
         fields=fields or {},
         new_key=lambda: secrets.token_hex(16),
         unit=temperature_unit(prefs),
-        above=f"{temperature_number(probe_fit.ABOVE, prefs):.0f}",
         used=request.query_params.get("used") == "yes",
         safety=probe_words.SAFETY,
     )
 
 
-def _logs(state: AppState, name: str, request: Request) -> list[dict[str, Any]]:
+def _logs(state: AppState, name: str, request: Request, *, flash: bool) -> list[dict[str, Any]]:
     prefs = taste_of(request).units
     return [
         {
             "id": one.id,
             "name": one.name,
             "date": one.conditions.date,
-            "told": probe_words.conditions_sentence(one.conditions, prefs),
+            "told": probe_words.conditions_sentence(one.conditions, prefs, flash=flash),
             "by": one.made_by,
         }
         for one in dryer_book.logs(state.store, name)
