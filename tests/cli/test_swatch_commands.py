@@ -67,6 +67,45 @@ def test_what_was_weighed_is_told_and_put_into_plans(call):
     assert "say which: transfer, optics or tone" in str(refused.exception)
 
 
+def test_an_area_that_nobody_said_is_said_later(call):
+    begun = ("start", "weighing", "--garment", GARMENT, "--pass", "Chalk Cotton White|43-80 block|1")
+    assert call(*begun, "--at", "2026-11-20T08:00").exit_code == 0
+    for part, mass in (("before", "150.0"), ("after", "154.1")):
+        assert call("read", "1", "--mass-g", mass, "--part", part).exit_code == 0
+    assert "nobody said how large the inked area is" in call("measured", "transfer").output
+
+    assert "swatch 1 changed" in call("change", "1", "--area-cm2", "400").output
+
+    assert "swatch 1, pair 1: read 4.10 g" in call("measured", "transfer").output
+    assert "swatch 1 changed" in call("change", "1", "--drop").output
+    assert "no garment was weighed" in call("measured", "transfer").output
+    assert "say what changes" in str(call("change", "1").exception)
+
+
+def test_films_over_black_and_white_come_out_of_an_instruments_file(call, tmp_path):
+    begun = ("start", "drawdown", "--ink", "Chalk Cotton White", "--film-um", "30", "--at", "2026-11-20T08:00")
+    assert call(*begun).exit_code == 0
+    bands = [f"nm{380 + 10 * band}" for band in range(36)]
+    levels = {"bare card over black": 5, "bare card over white": 85, "film over black": 30, "film over white": 80}
+    rows = [" ".join([f'"1 {name}"', *[str(level)] * 36]) for name, level in levels.items()]
+    file = tmp_path / "films.txt"
+    file.write_text(
+        "CGATS.17\nILLUMINATION_NAME D50\nOBSERVER_ANGLE 2\nNUMBER_OF_FIELDS 37\nBEGIN_DATA_FORMAT\n"
+        f"SAMPLE_NAME {' '.join(bands)}\nEND_DATA_FORMAT\nNUMBER_OF_SETS 4\nBEGIN_DATA\n"
+        + "\n".join(rows)
+        + "\nEND_DATA\n",
+        encoding="utf-8",
+    )
+
+    told = call("import", str(file), "--keep").output
+
+    assert "1 film over black -> swatch 1, film, over black" in told
+    assert "4 kept, 0 were there, 0 left out" in told
+    fitted = call("measured", "optics", "--ink", "Chalk Cotton White").output
+    assert "contrast ratio at 25.4 µm" in fitted
+    assert "swatch 1 over white: read 80" in fitted
+
+
 def test_tests_are_listed_and_shown_as_their_files(call):
     assert "oven-bleed" in call("tests").output
     assert 'name = "tape"' in call("tests", "tape").output

@@ -4,10 +4,12 @@ import datetime as dt
 import json
 import shutil
 import uuid
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from laydown.domain.costs import Practice
 from laydown.domain.measurement import ColourMeasurement, Conditions, Geometry, Spectrum
 from laydown.domain.protocol import Reads
 from laydown.domain.quantity import Grade, Quantity
@@ -15,14 +17,17 @@ from laydown.domain.swatch import SwatchState
 from laydown.errors import InvalidInput, NotFound
 from laydown.services import opening, shop_fits, swatch_book, swatch_readings, swatch_start
 from laydown.services.job_worker import do_job
+from laydown.services.plan_standing import differences
 from laydown.services.shop_fits_document import document_of_fit
 from laydown.services.shop_fits_view import view_of
 from laydown.services.swatch_start import PassWish
-from laydown.store import jobs
+from laydown.store import jobs, shelves
+from laydown.store.shelf_documents import setting_documents
 from laydown.store.shop_exchange import load_shop
 
 NOW = dt.datetime.now(dt.UTC) - dt.timedelta(hours=6)
 INK, SCREEN, AREA = "Chalk Cotton White", "43-80 block", 0.04
+OTHER = "61-64 general"
 RED = "Beacon Red"
 
 
@@ -117,8 +122,8 @@ def drawdown(
     return number
 
 
-def strip(store, tones):
-    number = started(store, "tone-strip", garment="Quayside tee black", passes=[PassWish(ink=INK, screen=SCREEN)])
+def strip(store, tones, *, screen=SCREEN):
+    number = started(store, "tone-strip", garment="Quayside tee black", passes=[PassWish(ink=INK, screen=screen)])
     for film, printed in tones:
         read(store, number, Reads.TONE, printed / 100, part="strip", area=f"{film} %", minutes=60)
     return number
@@ -191,6 +196,67 @@ def test_a_corrected_reading_takes_the_place_of_the_old_one(store):
 
     assert found.fit.transfer.value > wrong
     assert taken[1] not in found.readings
+
+
+def test_an_area_that_was_wrong_is_put_right_and_plans_follow(store):
+    number, _ = weighing(store, [gain_at(shop_of(store), share) for share in (0.60, 0.61, 0.62)], area=2 * AREA)
+    work(store)
+    wrong = shop_of(store).practice.transfer.value
+    sheet = swatch_book.sheet(store, number)
+
+    swatch_book.keep(store, number, revision=sheet.stored.revision, who="Lea", inked_area=AREA)
+
+    found = shop_fits.sheet(store, "transfer")
+    assert found.stale
+    assert "areas or films are others by now" in view_of(found)["standing"]
+    assert [job.result["used"] for job in work(store)] == [True]
+    assert shop_of(store).practice.transfer.value > 1.5 * wrong
+    assert not shop_fits.sheet(store, "transfer").stale
+
+
+def test_a_note_on_a_swatch_asks_for_no_fit(store):
+    number, _ = weighing(store, [gain_at(shop_of(store), 0.6)])
+    work(store)
+    sheet = swatch_book.sheet(store, number)
+
+    swatch_book.keep(store, number, revision=sheet.stored.revision, who="Lea", note="damp cloth", inked_area=AREA)
+
+    assert work(store) == []
+
+
+def test_a_dropped_swatch_asks_for_a_fit_without_it(store):
+    first, _ = weighing(store, [gain_at(shop_of(store), share) for share in (0.60, 0.61, 0.62)])
+    second, _ = weighing(store, [gain_at(shop_of(store), share) for share in (0.63, 0.62, 0.61)])
+    work(store)
+
+    dropped(store, second)
+
+    assert [job.result["used"] for job in work(store)] == [True]
+    assert shop_of(store).practice.transfer.source == f"weighings of swatch {first}"
+
+
+def test_what_somebody_types_onto_the_shelf_after_a_fit_is_told(store):
+    weighing(store, [gain_at(shop_of(store), share) for share in (0.60, 0.61, 0.62)])
+    drawdown(store)
+    strip(store, [(10, 14), (50, 65), (90, 96)])
+    work(store)
+    assert [(one.kind, one.overruled, one.stale) for one in shop_fits.sheets(store)] == [
+        ("transfer", False, False),
+        ("tone", False, False),
+        ("optics", False, False),
+    ]
+    with store.write(who="Lea") as tx:
+        typed = Quantity(value=0.9, low=0.8, high=1.0, grade=Grade.ASSUMED, source="as the maker says")
+        shop = load_shop(tx)
+        item = shelves.get(tx, "practice", "practice")
+        document = setting_documents(replace(shop, practice=Practice(transfer=typed)))["practice"]
+        shelves.put(tx, "practice", document, revision=item.revision)
+
+    found = {one.kind: one for one in shop_fits.sheets(store)}
+
+    assert {kind: one.overruled for kind, one in found.items()} == {"transfer": True, "tone": True, "optics": False}
+    assert view_of(found["transfer"])["standing"] == "Plans use what somebody put on the shelf after it."
+    assert found["transfer"].stale
 
 
 @pytest.mark.parametrize(
@@ -317,6 +383,19 @@ def test_tones_by_colour_are_those_between_cloth_and_solid(store):
     assert [printed for _, printed in found.points] == pytest.approx(list(shares.values()), abs=1e-6)
 
 
+def test_strips_of_several_screens_are_one_curve_and_that_is_said(store):
+    tones = [(10, 14), (50, 65), (90, 96)]
+    strip(store, tones)
+    assert shop_fits.sheet(store, "tone").fit.warnings == ()
+    strip(store, tones, screen=OTHER)
+
+    assert (
+        shop_fits.sheet(store, "tone")
+        .fit.warnings[-1]
+        .startswith(f"the strips were printed through 2 screens, {SCREEN}, {OTHER}; one curve stands for all")
+    )
+
+
 def test_a_tone_without_its_film_tone_is_named(store):
     number = started(store, "tone-strip", garment="Quayside tee black", passes=[PassWish(ink=INK, screen=SCREEN)])
     reading = read(store, number, Reads.TONE, 0.5, part="strip", area="the middle", minutes=60)
@@ -324,6 +403,21 @@ def test_a_tone_without_its_film_tone_is_named(store):
     assert shop_fits.sheet(store, "tone").unused == (
         f"swatch {number}: reading {reading} does not say which tone of the film it is of",
     )
+
+
+def test_plans_made_before_a_weighing_a_drawdown_or_a_strip_are_out_of_date_and_say_why(store):
+    then = shop_of(store)
+    weighing(store, [gain_at(then, share) for share in (0.60, 0.61, 0.62)])
+    work(store)
+    weighed = shop_of(store)
+    assert differences(then, weighed) == ("practice changed",)
+    drawdown(store)
+    work(store)
+    drawn = shop_of(store)
+    assert differences(weighed, drawn) == (f"inks: {INK} changed",)
+    strip(store, [(10, 14), (50, 65), (90, 96)])
+    work(store)
+    assert differences(drawn, shop_of(store)) == ("practice changed",)
 
 
 # --- plans, and what is told ---------------------------------------------------------------------------------------

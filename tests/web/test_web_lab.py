@@ -330,6 +330,24 @@ def test_programs_put_a_measured_number_into_plans_as_people_do(client):
     assert client.post("/api/lab/measured", json={"kind": "optics", "ink": "No Such Ink"}).status_code == 404
 
 
+def test_programs_put_an_area_right_as_people_do(client):
+    number = weighed(client)
+    before = client.get("/api/lab/measured/transfer").json()["fit"]["quantities"]["transfer"]["posterior"]["value"]
+    revision = client.get(f"/api/lab/swatches/{number}").json()["revision"]
+
+    changed = client.patch(f"/api/lab/swatches/{number}", json={"revision": revision, "inked_area_m2": 0.05})
+
+    assert changed.json()["inked_area_m2"] == 0.05
+    after = client.get("/api/lab/measured/transfer").json()["fit"]["quantities"]["transfer"]["posterior"]["value"]
+    assert after < 0.9 * before
+    revision = changed.json()["revision"]
+    film = client.patch(
+        f"/api/lab/swatches/{number}", json={"revision": revision, "film_m": 3e-5, "film_error_m": 4e-5}
+    )
+    assert film.status_code == 422
+    assert "a gauge is off by less than the film is thick" in film.json()["what"]
+
+
 def test_a_number_without_readings_cannot_be_put_into_plans(client):
     answer = post(client, "/lab/measured/tone", "/lab/measured")
 

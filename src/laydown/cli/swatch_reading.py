@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import uuid
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -99,6 +99,54 @@ def read(
     typer.echo(f"reading {kept.number} of swatch {number} kept")
 
 
+@swatch.command()
+def change(
+    number: Number,
+    area_cm2: Annotated[
+        float | None,
+        typer.Option("--area-cm2", metavar="CM²", help="Inked area, for what is weighed.", show_default=False),
+    ] = None,
+    film_um: Annotated[
+        float | None,
+        typer.Option("--film-um", metavar="µM", help="Cured film of a drawdown by a gauge.", show_default=False),
+    ] = None,
+    film_error_um: Annotated[
+        float | None,
+        typer.Option("--film-error-um", metavar="µM", help="How far the gauge is off.", show_default=False),
+    ] = None,
+    lot: Annotated[str | None, typer.Option("--lot", metavar="LOT", show_default=False)] = None,
+    note: Annotated[str | None, typer.Option("--note", metavar="WORDS", show_default=False)] = None,
+    made: Annotated[
+        str | None, typer.Option("--made", metavar="MOMENT", help="When it left the dryer.", show_default=False)
+    ] = None,
+    drop: Annotated[bool, typer.Option("--drop", help="It counts no longer; nothing is deleted.")] = False,
+    database: Database = None,
+) -> None:
+    """Say of a swatch how large its inked area is, how thick its film, its lot, or when it was made; or drop it."""
+    from laydown import units
+    from laydown.errors import InvalidInput
+    from laydown.services import swatch_book
+    from laydown.services.opening import open_database
+    from laydown.services.swatch_readings_form import film_of
+
+    changes: dict[str, Any] = {name: said for name, said in (("lot", lot), ("note", note)) if said is not None}
+    if area_cm2 is not None:
+        changes["inked_area"] = units.from_cm2(area_cm2)
+    if film_um is not None:
+        error = "" if film_error_um is None else str(film_error_um)
+        changes["film_thickness"] = film_of(str(film_um), error, "--film-um")
+    if made is not None:
+        changes["made_at"] = moment(made)
+    if drop:
+        changes["state"] = swatch_book.SwatchState.DROPPED
+    if not changes:
+        raise InvalidInput("say what changes, for example --area-cm2 400")
+    with open_database(database) as store:
+        revision = swatch_book.sheet(store, number).stored.revision
+        swatch_book.keep(store, number, revision=revision, who=WHO, **changes)
+    typer.echo(f"swatch {number} changed")
+
+
 @swatch.command("import")
 def import_(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="CGATS, CxF or CSV.", show_default=False)],
@@ -107,7 +155,7 @@ def import_(
         list[str] | None,
         typer.Option(
             "--to",
-            metavar="SAMPLE=NUMBER/PART",
+            metavar="SAMPLE=NUMBER/PART/AREA",
             help="Where a sample goes, when its name does not say it.",
             show_default=False,
         ),
@@ -124,10 +172,11 @@ def import_(
     named: dict[str, Target] = {}
     for one in to or ():
         sample, _, where = one.rpartition("=")
-        number, _, part = where.partition("/")
+        number, _, place = where.partition("/")
+        part, _, area = place.partition("/")
         if not sample or not number.isdecimal():
             raise InvalidInput(f"{one!r} names no swatch; write it as 'SAMPLE=12/warm half'", where="--to")
-        named[sample] = Target(swatch=int(number), part=part)
+        named[sample] = Target(swatch=int(number), part=part, area=area)
     asked = measurement_import.asked_of({"light": light})
     with open_database(database) as store:
         seen = measurement_import.preview(store, file.name, _content(file), who=WHO, asked=asked)
@@ -137,7 +186,9 @@ def import_(
         for line in seen.file.lines:
             typer.echo(line)
         for measured, target in zip(seen.file.measurements, targets, strict=True):
-            where = f"swatch {target.swatch}{f', {target.part}' if target.part else ''}" if target else "nowhere"
+            where = (
+                ", ".join(filter(None, (f"swatch {target.swatch}", target.part, target.area))) if target else "nowhere"
+            )
             typer.echo(f"{measured.name} -> {where}")
         if not keep:
             return

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Any
 
 from laydown.domain.protocol import Subject
@@ -35,6 +37,9 @@ KINDS = (TRANSFER, OPTICS, TONE)
 SUBJECTS = ((Subject.LAYDOWN, TRANSFER), (Subject.INK_OPTICS, OPTICS), (Subject.TONE, TONE))
 """Which tests tell of which number."""
 
+SAME = 1e-6
+"""Relative difference of two numbers that are one number, worked out twice or written and read."""
+
 MARK = "; K and S: "
 """Parts what an ink's source said before from what it says of its drawdowns."""
 
@@ -62,6 +67,8 @@ class FitSheet:
         Whether the readings, or the areas and films that they are divided by, are others than those that plans use.
     contradicts : bool
         Whether a reading lies where the others do not foretell it; then plans wait until somebody has looked.
+    overruled : bool
+        Whether the shelf holds something else by now than was put there.
     points : tuple of (float, float)
         Film and print tone of each patch, for ``tone``.
     """
@@ -76,6 +83,7 @@ class FitSheet:
     used: Measure | None
     stale: bool
     contradicts: bool
+    overruled: bool = False
     points: tuple[tuple[float, float], ...] = ()
 
     @property
@@ -126,7 +134,7 @@ def use(store: Store, kind: str, subject: str = "", *, who: str) -> FitSheet:
     if found.fit is None:
         raise InvalidInput(found.problem, where=subject or kind)
     with store.write(who=who) as tx:
-        return replace(found, used=_put(tx, found), stale=False)
+        return replace(found, used=_put(tx, found), stale=False, overruled=False)
 
 
 def use_when_clear(
@@ -204,17 +212,42 @@ def _sheet(tx: Transaction, shop: Shop, records: Sequence[SwatchRecord], kind: s
         problem=problem,
         unused=gathered.unused,
         used=used,
-        stale=_stale(found, used),
+        stale=False,
+        overruled=used is not None and not _on_shelf(shop, kind, subject, used),
         points=tuple((one.film, one.printed) for one in gathered.found) if kind == TONE else (),
         contradicts=fit is not None and any(abs(check.deviation) > ODD for check in fit.checks),
     )
+    return replace(found, stale=bool(found.readings) and (found.overruled or not _same(found, used)))
+
+
+def _same(found: FitSheet, used: Measure | None) -> bool:
+    """Whether plans use the very fit: to the same readings, areas and films."""
+    from laydown.services.shop_fits_document import document_of_fit
+
+    if used is None or used.rests_on != found.readings:
+        return False
+    now, then = (one.get("quantities", {}) for one in (document_of_fit(found), used.document))
+    return now.keys() == then.keys() and all(
+        math.isclose(one["posterior"]["value"], then[name]["posterior"]["value"], rel_tol=SAME)
+        for name, one in now.items()
+    )
+
+
+def _on_shelf(shop: Shop, kind: str, subject: str, used: Measure) -> bool:
+    """Whether the shelf still holds what was put there; somebody may have typed something else since."""
+    if kind == OPTICS:
+        return bool(shop.ink(subject).source.partition(MARK)[2] == used.document["source"])
+    if kind == TONE:
+        put = [number for row in used.document["curves"]["tone"] for number in (row["film"], row["print"])]
+        there = [number for row in shop.practice.tone_strip for number in row]
+    else:
+        put = [used.document["quantities"]["transfer"]["posterior"]["value"]]
+        there = [shop.practice.transfer.value] if shop.practice.transfer is not None else []
+    return len(put) == len(there) and all(map(partial(math.isclose, rel_tol=SAME, abs_tol=1e-9), put, there))
 
 
 def _fitted(shop: Shop, records: Sequence[SwatchRecord], kind: str, subject: str) -> tuple[Gathered[Any], Any, str]:
     from laydown.lab import shop_evidence
-    from laydown.lab.ink_optics_fit import fit_ink_optics
-    from laydown.lab.tone_fit import fit_tone
-    from laydown.lab.transfer_fit import fit_transfer
 
     gathered: Gathered[Any]
     if kind == TRANSFER:
@@ -232,14 +265,38 @@ def _fitted(shop: Shop, records: Sequence[SwatchRecord], kind: str, subject: str
         return gathered, None, words[kind]
     found: Any = gathered.found
     try:
-        if kind == TRANSFER:
-            return gathered, fit_transfer(found), ""
-        if kind == TONE:
-            return gathered, fit_tone(found), ""
-        gloss = shop_evidence.gloss_included(records, shop.ink(subject))
-        return gathered, fit_ink_optics(found, gloss_included=gloss), ""
+        gloss = kind != OPTICS or shop_evidence.gloss_included(records, shop.ink(subject))
+        fit = _fit(kind, found, gloss)
     except (InvalidInput, ConvergenceError) as error:
         return gathered, None, str(error)
+    if kind == TONE:
+        fit = replace(fit, warnings=(*fit.warnings, *_mixed(records, gathered)))
+    return gathered, fit, ""
+
+
+@lru_cache(maxsize=64)
+def _fit(kind: str, found: tuple[Any, ...], gloss: bool) -> Any:
+    """Fit to what was found; the pages of a shop ask for the same one again and again."""
+    from laydown.lab.ink_optics_fit import fit_ink_optics
+    from laydown.lab.tone_fit import fit_tone
+    from laydown.lab.transfer_fit import fit_transfer
+
+    if kind == TRANSFER:
+        return fit_transfer(found)
+    return fit_tone(found) if kind == TONE else fit_ink_optics(found, gloss_included=gloss)
+
+
+def _mixed(records: Sequence[SwatchRecord], gathered: Gathered[Any]) -> tuple[str, ...]:
+    """Say so when strips of several screens became one curve."""
+    stacks = [one.swatch.stack for one in records if one.swatch.number in gathered.swatches]
+    screens = sorted({pass_.screen.name for stack in stacks if stack is not None for pass_ in stack.inked})
+    if len(screens) < 2:
+        return ()
+    told = (
+        f"the strips were printed through {len(screens)} screens, {', '.join(screens)}; one curve stands for all, and "
+        "dots grow otherwise on another mesh: drop the swatches that are not of the screen of the work"
+    )
+    return (told,)
 
 
 def _put(tx: Transaction, found: FitSheet) -> Measure:

@@ -44,8 +44,10 @@ def standing_of(found: FitSheet) -> str:
         return "Plans use what is on the shelf."
     if found.used is None:
         start = "Plans do not use it yet"
+    elif found.overruled:
+        start = "Plans use what somebody put on the shelf after it"
     elif found.stale:
-        start = f"Plans use the fit of {found.used.fitted_at:%Y-%m-%d}, to other readings than there are now"
+        start = f"Plans use the fit of {found.used.fitted_at:%Y-%m-%d}, and readings, areas or films are others by now"
     else:
         return f"Plans use it since {found.used.fitted_at:%Y-%m-%d}."
     return f"{start}: readings contradict each other, so somebody has to look." if found.contradicts else f"{start}."

@@ -125,8 +125,13 @@ def swatch(state: State, number: Number) -> SwatchOut:
 @router.patch("/lab/swatches/{number}", response_model=SwatchOut, responses=problems_of(400, 404, 409))
 @needs("enter readings")
 def change(state: State, who: Who, number: Number, wanted: SwatchChange) -> SwatchOut:
-    """Say when a swatch was made, note something, drop it or take it up again."""
-    changes = {name: value for name, value in wanted.model_dump(exclude={"revision"}).items() if value is not None}
+    """Say when a swatch was made, how large its inked area is, note something, drop it or take it up again."""
+    plain = {"made_at", "lot", "note", "state"}
+    changes = {name: value for name, value in wanted.model_dump(include=plain).items() if value is not None}
+    if wanted.inked_area_m2 is not None:
+        changes["inked_area"] = wanted.inked_area_m2
+    if wanted.film_m is not None:
+        changes["film_thickness"] = gauged(wanted.film_m, wanted.film_error_m)
     return swatch_out(swatch_book.keep(state.store, number, revision=wanted.revision, who=who.name, **changes))
 
 

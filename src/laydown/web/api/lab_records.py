@@ -111,6 +111,9 @@ class SwatchChange(BaseModel):
     lot: Name | None = None
     note: Annotated[str, Field(max_length=2000)] | None = None
     state: SwatchState | None = None
+    inked_area_m2: float | None = Field(default=None, ge=1e-5, le=2, description="Area that took ink.")
+    film_m: float | None = Field(default=None, ge=1e-6, le=1e-3, description="Cured film of a drawdown by a gauge.")
+    film_error_m: float = Field(default=2e-6, ge=0, le=1e-3, description="How far the gauge is off, 9 times of 10.")
 
 
 class ReadingIn(BaseModel):
