@@ -13,6 +13,7 @@ from web_clients import log_in, post, store_of, token_in
 
 from laydown.services import dryer_book, dryer_watch, press_book
 from laydown.services.opening import current_shop
+from laydown.store import shelves
 from laydown.units import to_celsius
 
 KILN = "Kiln Lane gas"
@@ -312,6 +313,41 @@ def test_a_plans_curve_is_matched_on_another_dryer(client):
     assert answer["dryer"] == "Potting Shed electric"
     assert answer["met"] is (answer["misses"] == [])
     assert client.get(f"{PAGE}/match?order=9999").status_code == 404
+
+
+def test_a_plan_leads_to_its_curve_on_any_dryer_and_says_what_its_settings_rest_on(client):
+    order, number = keep_plan(client)
+    place = f"/orders/{order}/plans/{number}"
+    page = html.unescape(client.get(place).text)
+    links = re.findall(r'href="(/lab/dryers/machine/[^"]+/match\?[^"]+)"', page)
+    assert [one.rpartition("?")[2] for one in links] == [f"order={order}&plan={number}&place=0"] * 2
+    used = re.search(r'<ul>\s*<li><a href="(/lab/dryers/machine/[^"]+)">([^<]+)</a>: measured here \(', page)
+    assert "Never checked by a probe." in page
+    assert f'in <a href="{place}">plan {number}</a> comes nearest with' in client.get(links[0]).text
+
+    def enter_here(value, day):
+        at = (dt.datetime(2026, 11, 1, 7, tzinfo=dt.UTC) + dt.timedelta(days=day)).isoformat()
+        fields = {"kind": "peak", "value": str(value), "key": uuid.uuid4().hex, "at": at}
+        assert post(client, f"{used[1]}/checks", used[1], **fields).status_code == 303
+
+    for day, value in enumerate(CALM):
+        enter_here(value, day)
+    # The hour is that of the shop.
+    assert re.search(
+        r"Last good check 2026-11-0\d \S+; its checks vary by chance only\.", told_in(client.get(place).text)
+    )
+    enter_here(172, 8)
+    page = told_in(client.get(place).text)
+    assert re.search(r"The peak under the print lay above its limit on one check\. Last good check 2026-11-0\d ", page)
+    # A machine that left its shelf is named all the same.
+    with store_of(client).write(who="tests") as tx:
+        shelves.remove(tx, "dryers", used[2], revision=shelves.get(tx, "dryers", used[2]).revision)
+    assert "No longer on the shelf." in client.get(place).text
+
+
+def told_in(page):
+    """Text of a page without its marks."""
+    return " ".join(re.sub(r"<[^>]*>", " ", html.unescape(page)).split())
 
 
 def api(client, method, address, **more):

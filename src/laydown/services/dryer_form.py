@@ -34,8 +34,8 @@ def conditions_from_form(fields: Fields, prefs: Preferences, machine: Machine | 
     Parameters
     ----------
     fields : mapping of str to str
-        ``dryer``, ``garment``, ``date``, ``film_um`` (may be empty), ``note``; of a dryer ``panel`` and ``belt`` (may be
-        empty), of a flash unit ``flash_s`` (may be empty).
+        ``dryer``, ``garment``, ``date``, ``film_um`` (may be empty), ``note``; of a dryer ``panel`` and ``belt`` (may
+        be empty), of a flash unit ``flash_s`` (may be empty).
     prefs : Preferences
         Units of the numbers.
     machine : Dryer or Flash, optional

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import select
@@ -20,7 +21,7 @@ from laydown.store.database import Store
 from laydown.store.probe_checks import StoredCheck
 from laydown.store.transaction import Transaction
 
-__all__ = ["StoredCheck", "TouchedOrder", "Watch"]
+__all__ = ["Standing", "StoredCheck", "TouchedOrder", "Watch"]
 
 OF_DRYERS = (CheckKind.PEAK, CheckKind.PANEL, CheckKind.BELT)
 PRINTED = ("count", "misprint")
@@ -75,6 +76,52 @@ class Watch:
     def well(self) -> bool:
         """Whether the newest check shows nothing that needs somebody; also while there are too few to say."""
         return self.chart.in_control or self.chart.limits is None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """How a machine stands by its checks, in a line.
+
+    Attributes
+    ----------
+    well : bool or None
+        None while no limits can be drawn.
+    told : str
+        What its charts say.
+    last_good : datetime or None
+        Newest check at which everything was well.
+    """
+
+    well: bool | None
+    told: str
+    last_good: dt.datetime | None
+
+
+def standings(store: Store, names: Sequence[str]) -> dict[str, Standing]:
+    """How machines stand by their checks; those that no shelf has any longer are left out."""
+    with store.read() as tx:
+        kinds = dict(_machines(tx))
+        return {
+            name: _standing([_watch(tx, name, kind, orders=False) for kind in kinds[name]])
+            for name in dict.fromkeys(names)
+            if name in kinds
+        }
+
+
+def _standing(charts: Sequence[Watch]) -> Standing:
+    checked = [one for one in charts if one.checks]
+    bad = [one for one in checked if not one.well]
+    if bad:
+        # What one chart says is as old as its last good check: the machine is as good as its worst chart.
+        good = [one.last_good for one in bad]
+        oldest = None if None in good else min(moment for moment in good if moment is not None)
+        return Standing(well=False, told="; ".join(one.verdict for one in bad), last_good=oldest)
+    judged = [one.last_good for one in checked if one.chart.limits is not None and one.last_good is not None]
+    if judged:
+        return Standing(well=True, told="its checks vary by chance only", last_good=max(judged))
+    if checked:
+        return Standing(well=None, told="; ".join(one.verdict for one in checked), last_good=None)
+    return Standing(well=None, told="never checked by a probe", last_good=None)
 
 
 def kind_of(word: str) -> CheckKind:
@@ -173,7 +220,7 @@ def _kinds(tx: Transaction, machine: str) -> tuple[CheckKind, ...]:
     return known[machine]
 
 
-def _watch(tx: Transaction, machine: str, kind: CheckKind) -> Watch:
+def _watch(tx: Transaction, machine: str, kind: CheckKind, *, orders: bool = True) -> Watch:
     checks = probe_checks.of_machine(tx, machine, kind)
     first = next((i for i in range(len(checks) - 1, 0, -1) if checks[i].check.anew), 0)
     checks = checks[first:]
@@ -189,7 +236,7 @@ def _watch(tx: Transaction, machine: str, kind: CheckKind) -> Watch:
         verdict=verdict(chart, WORDS[kind]),
         told=sentences(chart, WORDS[kind]),
         last_good=good,
-        touched=_printed_since(tx, machine, kind, good) if troubled else (),
+        touched=_printed_since(tx, machine, kind, good) if troubled and orders else (),
     )
 
 

@@ -6,7 +6,9 @@ from functools import lru_cache
 from typing import Any
 
 from laydown.domain.plan import Cost, Plan, PrintPlan
+from laydown.domain.quantity import Grade
 from laydown.domain.shop import Preferences, Shop
+from laydown.planning.flash_settings import weakest_flash
 from laydown.planning.information import words_for
 from laydown.planning.tests_to_run import PROTOCOLS
 from laydown.report import display_units as show
@@ -173,6 +175,7 @@ def _print(plan: Plan, shop: Shop, chosen: PrintPlan, page: View, prefs: Prefere
             "confidence_share": round(chosen.confidence, 4),
             "cost": cost_view(chosen.cost),
             "pace": _pace(chosen),
+            "machines": _machines(chosen, shop),
             "drivers": [
                 {
                     "name": sentence(words_for(d.name)),
@@ -193,6 +196,27 @@ def _print(plan: Plan, shop: Shop, chosen: PrintPlan, page: View, prefs: Prefere
             "considered": show.number(chosen.considered),
         }
     )
+
+
+def _machines(chosen: PrintPlan, shop: Shop) -> list[View]:
+    """What heats the print, and what its numbers on the shelf rested on when the plan was made."""
+    settings = chosen.settings
+    if settings is None:
+        return []
+    dryer = shop.dryer(settings.dryer.dryer)
+    known = [(dryer.name, dryer.zones[0].exchange)]
+    if any(one.flash_seconds is not None for one in settings.passes):
+        unit = weakest_flash(shop.press(settings.press))
+        known.append((unit.name, unit.exchange))
+    return [
+        {
+            "name": name,
+            "measured": quantity.grade is Grade.MEASURED,
+            "grade": str(quantity.grade),
+            "source": printable(source_words(quantity.source)),
+        }
+        for name, quantity in known
+    ]
 
 
 def _pace(chosen: PrintPlan) -> View | None:

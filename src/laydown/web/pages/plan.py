@@ -14,7 +14,7 @@ from starlette.responses import RedirectResponse, Response
 
 from laydown.domain.shop import Preferences
 from laydown.errors import InvalidInput, NotFound
-from laydown.services import plan_book
+from laydown.services import dryer_book, dryer_watch, plan_book
 from laydown.services.jobs import FINAL
 from laydown.services.plan_book import FILMS, PICTURES, PlanSheet, StoredPlan
 from laydown.services.plan_book_change import changed_plan, forecast_change, view_and_forms
@@ -254,12 +254,15 @@ def _page(
 ) -> Response:
     view, forms = _view_and_forms(state, sheet.stored, taste_of(request))
     pictures = sheet.pictures.result if sheet.pictures is not None and sheet.pictures.state == "done" else {}
+    heated = [one["name"] for print_ in view["prints"] for one in print_.get("machines", ())]
     return render(
         request,
         "plan.html",
         status=status,
         sheet=sheet,
         view=view,
+        standings=dryer_watch.standings(state.store, heated),
+        dryers=dryer_book.names(state.store),
         forms=forms,
         has_code=bool(tablet_address(request, state)),
         losers=[_sorted(print_["losers"], q, sort) for print_ in view["prints"]],
