@@ -67,6 +67,31 @@ def test_what_was_weighed_is_told_and_put_into_plans(call):
     assert "say which: transfer, optics or tone" in str(refused.exception)
 
 
+def test_a_list_is_looked_at_before_it_is_kept(call, tmp_path):
+    begun = (
+        "start",
+        "weighing",
+        "--garment",
+        GARMENT,
+        "--area-cm2",
+        "400",
+        "--pass",
+        "Chalk Cotton White|43-80 block|1",
+    )
+    assert call(*begun, "--at", "2026-11-20T08:00").exit_code == 0
+    file = tmp_path / "weighed.csv"
+    file.write_text("swatch,piece,before_g,after_g\n1,a,150.0,152.1\n1,b,151.0,153.2\n", encoding="utf-8")
+
+    seen = call("enter", str(file)).output
+
+    assert "line 2: swatch 1, after, a, 152.10 g" in seen
+    assert "4 new, 0 were there" in seen
+    assert "no garment was weighed" in call("measured", "transfer").output
+    assert "4 kept, 0 were there" in call("enter", str(file), "--keep").output
+    assert "0 kept, 4 were there" in call("enter", str(file), "--keep").output
+    assert "1 swatches, 4 readings" in call("measured").output
+
+
 def test_an_area_that_nobody_said_is_said_later(call):
     begun = ("start", "weighing", "--garment", GARMENT, "--pass", "Chalk Cotton White|43-80 block|1")
     assert call(*begun, "--at", "2026-11-20T08:00").exit_code == 0

@@ -23,6 +23,7 @@ MORE = (
     f"/cloths/{GARMENT}?lot=L-7",
     "/repeatability",
     "/calendar",
+    "/list",
     "/measured",
     "/measured/transfer",
     "/measured/tone",

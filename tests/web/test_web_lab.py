@@ -11,7 +11,7 @@ from web_clients import log_in, post, store_of, token_in
 from laydown.services import swatch_book
 
 PLACES = ("", "/swatches", "/protocols", "/cloths", "/import", "/repeatability", "/calendar")
-MEASURED = ("/measured", "/measured/transfer", "/measured/tone")
+MEASURED = ("/measured", "/measured/transfer", "/measured/tone", "/list")
 GARMENT = "Quayside tee black"
 
 
@@ -328,6 +328,31 @@ def test_programs_put_a_measured_number_into_plans_as_people_do(client):
     assert client.post("/api/lab/measured", json={"kind": "transfer"}).json()["in_plans_since"]
     assert client.post("/api/lab/measured", json={"kind": "tone"}).status_code == 422
     assert client.post("/api/lab/measured", json={"kind": "optics", "ink": "No Such Ink"}).status_code == 404
+
+
+def test_a_list_of_masses_is_looked_at_and_then_kept_once(client):
+    number = start(client, protocol="weighing", hits0="1", flash0="", inked_area="400")
+    text = f"swatch;piece;before_g;after_g\n{number};a;150,0;152,1\n{number};b;151,0;153,2\n"
+
+    page = post(client, "/lab/list", "/lab/list", text=text)
+
+    assert "4 new readings. Nothing is kept yet." in page.text
+    assert "152.10 g" in page.text
+    assert client.get(f"/api/lab/swatches/{number}").json()["readings"] == []
+    for told in ("4 new readings.", "0 new readings; 4 were kept before and stay as they are."):
+        assert told in post(client, "/lab/list", "/lab/list", text=text, name="weighed.csv", do="keep").text
+    assert len(client.get("/api/lab/measured/transfer").json()["readings"]) == 4
+    said = client.post("/api/lab/list", json={"text": text}).json()
+    assert (said["kept"], said["new"], said["same"]) == (False, 0, 4)
+
+
+def test_a_bad_line_of_a_list_is_told_and_the_list_can_be_put_right(client):
+    page = post(client, "/lab/list", "/lab/list", text="swatch,before_g\n77,150\n", do="keep")
+
+    assert page.status_code == 422
+    assert "The list, line 2: there is no swatch 77. Nothing was kept." in page.text
+    assert "77,150" in page.text
+    assert client.post("/api/lab/list", json={"text": "swatch\n1\n"}).json()["what"].startswith("no column holds a")
 
 
 def test_programs_put_an_area_right_as_people_do(client):

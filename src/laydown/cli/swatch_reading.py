@@ -198,6 +198,38 @@ def import_(
     typer.echo(f"{len(done.new)} kept, {len(done.same)} were there, {done.left_out} left out")
 
 
+@swatch.command("enter")
+def enter(
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE.csv",
+            help="swatch, piece, before_g, after_g; or swatch, bare_card_g, wet_card_g; or swatch, film_percent, "
+            "print_percent.",
+            show_default=False,
+        ),
+    ],
+    keep: Annotated[bool, typer.Option("--keep", help="Keep it; without it only look.")] = False,
+    database: Database = None,
+) -> None:
+    """Show what a list of masses or tones says; with --keep, keep every line of it, or none."""
+    from laydown.domain.shop import Preferences
+    from laydown.errors import InvalidInput
+    from laydown.services import reading_list, swatch_readings_form
+    from laydown.services.opening import open_database
+
+    try:
+        text = _content(file).decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise InvalidInput("this is no text in UTF-8; save the list as CSV (UTF-8)", where=file.name) from None
+    with open_database(database) as store:
+        done = (reading_list.keep if keep else reading_list.look)(store, file.name, text, who=WHO)
+    for one in done.readings:
+        what = swatch_readings_form.words_of(one.value, one.reads, Preferences())
+        typer.echo(f"line {one.line}: " + ", ".join(filter(None, (f"swatch {one.swatch}", one.part, one.area, what))))
+    typer.echo(f"{done.new} {'kept' if keep else 'new'}, {done.same} were there")
+
+
 def _content(path: Path | None) -> bytes:
     from laydown.errors import InvalidInput
 

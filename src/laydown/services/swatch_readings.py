@@ -68,31 +68,34 @@ def add(
         note=note.strip(),
     )
     with store.write(who=who) as tx:
-        stored = swatches.get(tx, number)
-        made_at = stored.swatch.made_at
-        if readings.find(tx, key) is None:
-            if stored.swatch.state.value == "dropped":
-                raise InvalidInput(f"swatch {number} was dropped; take it up again before it is read", where="swatch")
-            if made_at is None and not _before_dryer(reading):
-                raise InvalidInput(
-                    f"swatch {number} is not made yet; say first when it left the dryer", where="made_at"
-                )
-            parts = {step.part for step in stored.protocol.steps if step.part}
-            if reading.part and reading.part not in parts:
-                raise InvalidInput(
-                    f"the test has no part {reading.part!r}; its parts are {', '.join(sorted(parts)) or 'none'}",
-                    where="part",
-                )
-            if taken_at > tx.now + dt.timedelta(hours=1):
-                raise InvalidInput("a reading is not taken in the future", where="taken_at")
-            if isinstance(value, ColourMeasurement):
-                before = tuple(row.reading for row in readings.of_swatch(tx, number))
-                compared(before, value, corrects=corrects)
-        kept, new = readings.add(tx, reading, key=key)
+        kept, new = put(tx, reading, key=key)
         if new:
             swatch_book.settle(tx, number)
-            ask_after(tx, stored, (reads,))
+            ask_after(tx, swatches.get(tx, number), (reads,))
         return kept, new
+
+
+def put(tx: Transaction, reading: Reading, *, key: str) -> tuple[StoredReading, bool]:
+    """Keep a reading within a transaction, as `add` does; who has put them all lets the swatch settle and be fitted."""
+    number, value = reading.swatch, reading.value
+    stored = swatches.get(tx, number)
+    if readings.find(tx, key) is None:
+        if stored.swatch.state.value == "dropped":
+            raise InvalidInput(f"swatch {number} was dropped; take it up again before it is read", where="swatch")
+        if stored.swatch.made_at is None and not _before_dryer(reading):
+            raise InvalidInput(f"swatch {number} is not made yet; say first when it left the dryer", where="made_at")
+        parts = {step.part for step in stored.protocol.steps if step.part}
+        if reading.part and reading.part not in parts:
+            raise InvalidInput(
+                f"the test has no part {reading.part!r}; its parts are {', '.join(sorted(parts)) or 'none'}",
+                where="part",
+            )
+        if reading.taken_at > tx.now + dt.timedelta(hours=1):
+            raise InvalidInput("a reading is not taken in the future", where="taken_at")
+        if isinstance(value, ColourMeasurement):
+            before = tuple(row.reading for row in readings.of_swatch(tx, number))
+            compared(before, value, corrects=reading.corrects)
+    return readings.add(tx, reading, key=key)
 
 
 def ask_after(tx: Transaction, stored: StoredSwatch, kinds: Collection[Reads]) -> None:
