@@ -202,3 +202,22 @@ def test_a_fit_needs_a_log_and_a_log_its_dryer_and_garment(store, used, log_file
         dryer_book.request(store, used, (99,))
     with pytest.raises(InvalidInput, match="larger than 5 MB"):
         dryer_book.preview(store, b"1;2\n" * 2_000_000, "a.csv")
+
+
+def test_the_demo_shop_has_a_dryer_that_was_watched(tmp_path):
+    with open_database(str(tmp_path / "demo.sqlite")) as demo:
+        start_demo(demo, who="tests", history=True)
+        name = invented_shop().dryers[0].name
+        seen = dryer_watch.watch(demo, name, CheckKind.PEAK)
+
+        assert len(seen.checks) == 14
+        # The day after it jumped back, which is as unusual; then all is well again.
+        assert sorted(seen.chart.bad) == [10, 11]
+        assert seen.well
+        assert any("below its limit on one check" in told for told in seen.told)
+        asked = dryer_book.request(demo, name)
+        _, reading = probe_fit.read(asked.machine, asked.files[0])
+        assert reading.plausible
+        found = probe_fit.fit(asked.machine, asked.climate, asked.files)
+        assert found.curves.rms < 0.7
+        assert found.curves.conflicts == ()

@@ -61,8 +61,13 @@ def current_shop(store: Store) -> Shop:
         return load_shop(tx)
 
 
-def start_demo(store: Store, *, who: str) -> ShopHead:
+def start_demo(store: Store, *, who: str, history: bool = False) -> ShopHead:
     """Put the invented shop and its orders into an empty store.
+
+    Parameters
+    ----------
+    history : bool
+        With two weeks of invented checks of its dryer and a probe log, so that its pages are not empty.
 
     Raises
     ------
@@ -81,6 +86,10 @@ def start_demo(store: Store, *, who: str) -> ShopHead:
         for text in demo_order_texts().values():
             named = {name: files.put(tx, content).sha256 for name, content in art.items() if f'"{name}"' in text}
             orders.add(tx, text, files=named, reason="demo order")
+    if history:
+        from laydown.services.demo_history import add_history
+
+        add_history(store, shop, who=who)
     return ShopHead(name=shop.name, preferences=shop.preferences)
 
 

@@ -78,7 +78,7 @@ def start(state: State, who: Who, wanted: Annotated[ShopIn, Body()]) -> ShopName
     """Start the shop: an empty one of a name, or the demo shop."""
     if wanted.name:
         return ShopName(name=opening.start_empty(state.store, wanted.name, who=who.name).name)
-    return ShopName(name=opening.start_demo(state.store, who=who.name).name)
+    return ShopName(name=opening.start_demo(state.store, who=who.name, history=True).name)
 
 
 @router.get("/shop/archive", response_class=Response, responses=problems_of(404) | ZIP)

@@ -12,6 +12,7 @@ from starlette.responses import RedirectResponse, Response
 from laydown.errors import InvalidInput
 from laydown.services import accounts, opening
 from laydown.web.client_address import client_address
+from laydown.web.limiter import waiting_words
 from laydown.web.needs import needs
 from laydown.web.pages.login import logged_in
 from laydown.web.refusal import Refusal
@@ -37,7 +38,7 @@ def begin(
 ) -> Response:
     """Start the shop."""
     if choice == "demo":
-        opening.start_demo(state.store, who=who.name)
+        opening.start_demo(state.store, who=who.name, history=True)
     elif choice == "empty":
         try:
             opening.start_empty(state.store, name, who=who.name)
@@ -72,7 +73,7 @@ def add_owner(
     key = f"setup {client_address(request)}"
     wait = state.tries.wait_for(key)
     if wait:
-        raise Refusal(429, f"too many tries; try again in {wait} s", retry_after=wait)
+        raise Refusal(429, f"too many tries; try again in {waiting_words(wait)}", retry_after=wait)
     if not hmac.compare_digest(code.strip().lower().encode(), state.setup_code.encode()):
         state.tries.failed(key)
         problem = "this is not the code that the console shows"
