@@ -96,7 +96,7 @@ def test_a_newcomer_gets_from_nothing_to_a_misprint_in_the_log(chromium, tmp_pat
         page.locator(".step.done").wait_for()
         page.locator("#cause").select_option("pinhole")
         page.get_by_role("button", name="Add misprint").click()
-        page.get_by_text("1 misprints, pinhole").wait_for()
+        page.get_by_text("1 misprint, pinhole").wait_for()
         page.goto(address + "/log")
         assert "press entry" in page.content()
         page.close()

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+import re
 
 import pytest
 from web_clients import PASSWORD, client_of, log_in, post, store_of, token_in
 
-from laydown.services import opening, people
+from laydown.services import opening, people, swatch_start
 from laydown.web.outer import POLICY
 from laydown.web.settings import Settings
 
@@ -207,9 +208,23 @@ def test_changing_the_password_needs_the_present_one_and_logs_out(network_client
 
 
 def test_too_large_a_body_is_refused_by_its_length(client):
-    assert client.post("/api/care-label", json={"text": "a" * 2_000_000}).status_code == 413
+    told = client.post("/api/care-label", json={"text": "a" * 2_000_000})
+    assert told.status_code == 413
+    assert told.json() == {"what": "what was sent is larger than this address takes", "where": ""}
     headers = ORIGIN | {"content-type": "application/x-www-form-urlencoded"}
-    assert client.post("/look", content=b"a" * 2_000_000, headers=headers).status_code == 413
+    page = client.post("/look", content=b"a" * 2_000_000, headers=headers)
+    assert page.status_code == 413
+    assert "Go back and send a smaller file, or a shorter text." in page.text
+    for answer in (told, page):
+        assert answer.headers["content-security-policy"] == POLICY
+        assert re.fullmatch("[0-9a-f]{12}", answer.headers["x-request-id"])
+
+
+def test_a_page_that_grew_old_says_to_load_it_again_and_not_to_ask_an_owner(client):
+    page = client.post("/look", data={"csrf": "old", "theme": "dark"}, headers=ORIGIN)
+    assert page.status_code == 403
+    assert "That page has grown old" in page.text
+    assert "Ask an owner" not in page.text
 
 
 def test_a_body_of_unknown_length_is_read_no_further_than_is_allowed(client):
@@ -279,3 +294,21 @@ def test_nothing_is_global_two_apps_do_not_share(tmp_path, client):
     with client_of(Settings(data=tmp_path / "other", worker=False)) as other:
         assert opening.shop_head(store_of(other)) is None
         assert token_in(client.get("/account")) != token_in(other.get("/start"))
+
+
+def test_labels_say_before_printing_that_no_tablet_could_open_their_code(client):
+    started, _ = swatch_start.start_from_cloth(
+        store_of(client), protocol="foil-x10", garment="Quayside tee black", lot="L-7", key="labels-1", who="tests"
+    )
+    address = f"/lab/labels?swatch={started.swatch.number}"
+    page = client.get(address).text
+    assert "No tablet could open the code of these labels." in page
+    assert "http://127.0.0.1:8300" in page
+    assert 'href="/shelves/preferences/edit?name=preferences"' in page
+
+    prefs = client.get("/api/settings/preferences").json()
+    document = prefs["document"] | {"address": "https://shop.example"}
+    client.put("/api/settings/preferences", json={"document": document, "revision": prefs["revision"]})
+    page = client.get(address).text
+    assert "No tablet" not in page
+    assert "below https://shop.example" in page

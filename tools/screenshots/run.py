@@ -106,6 +106,7 @@ def _plan(page: Page, address: str) -> None:
         if asked:
             pictures.first.click()
         if asked or page.locator("#pictures .job").count():
+            page.locator("#pictures").get_by_role("button", name="See the result").click(timeout=PATIENCE_MS)
             page.locator("figure[data-today] img").first.wait_for(timeout=PATIENCE_MS)
     page.locator("select[name=hits1]").first.select_option("2")
     page.locator(".verdict").wait_for(timeout=PATIENCE_MS)

@@ -136,9 +136,9 @@ def words_of(entry: PressEntry, prefs: Preferences) -> str:
     if kind == "strike-off":
         return f"Strike-off {'good' if said['good'] else 'not good'}{more}"
     if kind == "count":
-        return f"{said['pieces']} good pieces{more}"
+        return f"{said['pieces']} good {'piece' if said['pieces'] == 1 else 'pieces'}{more}"
     if kind == "misprint":
-        return f"{said['pieces']} misprints, {said['cause']}{more}"
+        return f"{said['pieces']} {'misprint' if said['pieces'] == 1 else 'misprints'}, {said['cause']}{more}"
     if kind == "probe reading":
         return f"Probe read {show.temperature(float(said['temperature']), prefs)}{more}"
     return "Taken back" if kind == "withdrawal" else str(said.get("text", ""))

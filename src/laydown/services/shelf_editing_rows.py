@@ -44,7 +44,7 @@ LABELS = (
     ("panel_c", "Panel temperature"),
     ("air_c", "Air temperature"),
     ("pallet_c", "Pallet temperature"),
-    ("temperature_c", "Shop floor temperature"),
+    ("temperature_c", "Temperature"),
     ("storage_c", "Store room temperature"),
     ("setting_c", "Usual setting"),
     ("setting_low_c", "Lowest setting"),

@@ -16,7 +16,7 @@ from laydown.web.ahead import LookingAhead
 from laydown.web.api import API_ROUTERS
 from laydown.web.assets import Assets
 from laydown.web.desk import Desk
-from laydown.web.outer import Outer
+from laydown.web.outer import Outer, Sentences
 from laydown.web.pages import PAGE_ROUTERS
 from laydown.web.places import LAB_PLACES, NEW_ORDER, PLACES
 from laydown.web.render import make_templates
@@ -74,6 +74,8 @@ def create_app(settings: Settings) -> FastAPI:
     state.templates.globals["lab_tabs"] = lambda may: [(one.label, one.address) for one in lab if may(one.need)]
     problems.add_handlers(app)
     app.add_middleware(Outer, settings=settings, on_fault=problems.fault)
+    # The framework's limit of bodies stands outside of every layer that can be added, so this is laid around the whole.
+    app.middleware_stack = Sentences(app.build_middleware_stack(), settings, problems.too_large)
     return app
 
 

@@ -94,7 +94,9 @@ async def refuse_without_token(request: Request, who: Identity) -> None:
         field = (await request.form(max_part_size=LARGEST_FIELD)).get(CSRF_FIELD)
         sent = field if isinstance(field, str) else None
     if sent is None or not who.csrf or not hmac.compare_digest(sent.encode(), who.csrf.encode()):
-        raise Refusal(403, "this page has grown old, or was not ours; load it again, then send it once more")
+        what = "this page has grown old, or was not ours; load it again, then send it once more"
+        then = "Go back, load the page again, and send it once more. Copy what you wrote first, if it was much."
+        raise Refusal(403, what, title="That page has grown old", then=then)
 
 
 async def _shop_is_there(request: Request) -> bool:

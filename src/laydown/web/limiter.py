@@ -47,6 +47,11 @@ class Limiter:
                 self._failed.pop(key, None)
 
 
+def waiting_words(seconds: int) -> str:
+    """How long to wait, as people say it."""
+    return f"{seconds} s" if seconds < 60 else f"{-(-seconds // 60)} min"
+
+
 def _wait(tries: deque[float], most: int, now: float) -> int:
     while tries and tries[0] <= now - WINDOW_S:
         tries.popleft()

@@ -42,6 +42,7 @@ HEADERS = (
 )
 
 OnFault = Callable[[Request, Exception], Awaitable[Response]]
+OnTooLarge = Callable[[Request], Awaitable[Response]]
 
 log = logging.getLogger("laydown.web")
 
@@ -68,7 +69,7 @@ class Outer:
             nonlocal status
             if message["type"] == "http.response.start":
                 status = message["status"]
-                self._add_headers(MutableHeaders(scope=message), request_id)
+                add_headers(MutableHeaders(scope=message), self.settings, request_id)
             await send(message)
 
         started = False
@@ -92,14 +93,6 @@ class Outer:
         finally:
             self._write(scope, status, request_id, time.perf_counter() - begun)
 
-    def _add_headers(self, headers: MutableHeaders, request_id: str) -> None:
-        for name, value in HEADERS:
-            headers.setdefault(name, value)
-        headers.setdefault("cache-control", "no-store")
-        headers["x-request-id"] = request_id
-        if self.settings.https:
-            headers.setdefault("strict-transport-security", "max-age=31536000")
-
     @staticmethod
     def _write(scope: Scope, status: int, request_id: str, seconds: float) -> None:
         # The query may hold what somebody searched for, so it is left out.
@@ -113,3 +106,49 @@ class Outer:
             ascii(who.name)[1:-1] if who is not None else "-",
             request_id,
         )
+
+
+class Sentences:
+    """Around the limit of bodies, which answers with a bare word: says what is wrong and what to do next instead."""
+
+    def __init__(
+        self, app: ASGIApp, settings: Settings, on_too_large: Callable[[Request], Awaitable[Response]]
+    ) -> None:
+        self.app = app
+        self.settings = settings
+        self.on_too_large = on_too_large
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Handle one connection."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        bare = False
+
+        async def told(message: Message) -> None:
+            nonlocal bare
+            # Whatever came through the layer above bears a number.
+            if message["type"] == "http.response.start":
+                bare = message["status"] == 413 and "x-request-id" not in MutableHeaders(scope=message)
+            if not bare:
+                await send(message)
+
+        async def numbered(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                add_headers(MutableHeaders(scope=message), self.settings, scope["state"]["request_id"])
+            await send(message)
+
+        await self.app(scope, receive, told)
+        if bare:
+            answered = await self.on_too_large(Request(scope, receive))
+            await answered(scope, receive, numbered)
+
+
+def add_headers(headers: MutableHeaders, settings: Settings, request_id: str) -> None:
+    """Give an answer the headers that every answer has."""
+    for name, value in HEADERS:
+        headers.setdefault(name, value)
+    headers.setdefault("cache-control", "no-store")
+    headers["x-request-id"] = request_id
+    if settings.https:
+        headers.setdefault("strict-transport-security", "max-age=31536000")

@@ -40,12 +40,19 @@ def add_handlers(app: FastAPI) -> None:
 
 
 def answer(
-    request: Request, status: int, what: str, *, where: str = "", headers: dict[str, str] | None = None, **more: Any
+    request: Request,
+    status: int,
+    what: str,
+    *,
+    where: str = "",
+    headers: dict[str, str] | None = None,
+    told: tuple[str, str] = ("", ""),
+    **more: Any,
 ) -> Response:
-    """Page or JSON that tells of a problem."""
+    """Page or JSON that tells of a problem; `told` is title and next step where those of the status do not fit."""
     if is_api(request):
         return JSONResponse({"what": what, "where": where, **more}, status, headers=headers)
-    title, then = told_by_status(status)
+    title, then = (own or usual for own, usual in zip(told, told_by_status(status), strict=True))
     page = render(request, "problem.html", status=status, title=title, what=what, where=where, then=then, code=status)
     page.headers.update(headers or {})
     return page
@@ -70,7 +77,7 @@ async def _refused(request: Request, error: Exception) -> Response:
         return RedirectResponse(f"/login?next={quote(wanted, safe='')}", 303)
     headers = {"www-authenticate": "Bearer"} if error.status == 401 else {}
     headers |= {"retry-after": str(error.retry_after)} if error.retry_after else {}
-    return answer(request, error.status, error.what, headers=headers)
+    return answer(request, error.status, error.what, headers=headers, told=(error.title, error.then))
 
 
 async def _http(request: Request, error: Exception) -> Response:
@@ -86,6 +93,11 @@ async def _http(request: Request, error: Exception) -> Response:
         # No route was found, so nobody stood at its door yet.
         request.state.identity = await run_in_threadpool(identify, request)
     return answer(request, error.status_code, what, headers=dict(error.headers or {}))
+
+
+async def too_large(request: Request) -> Response:
+    """Answer a body that was turned away before any route saw it."""
+    return await _http(request, HTTPException(413))
 
 
 async def _invalid(request: Request, error: Exception) -> Response:

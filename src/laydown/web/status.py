@@ -30,9 +30,9 @@ TITLES: tuple[tuple[int, str, str], ...] = (
     (404, "There is no such thing", "Go back, or begin at one of the places above."),
     (405, "That does not work here", "Go back, or begin at one of the places above."),
     (409, "Somebody else was faster", "Go back, load the page again, and look at what stands there now."),
-    (413, "That is too large", "Send a smaller file."),
+    (413, "That is too large", "Go back and send a smaller file, or a shorter text."),
     (422, "That cannot be used", "Go back and change what the sentence names."),
-    (429, "Too many tries", "Wait a minute, then try again."),
+    (429, "Too many tries", "Wait that long, then try again. An owner can give you a new password meanwhile."),
     (
         500,
         "This should not have happened",

@@ -11,6 +11,7 @@ from starlette.responses import RedirectResponse, Response
 from laydown.errors import InvalidInput
 from laydown.services import accounts, people
 from laydown.web.client_address import client_address
+from laydown.web.limiter import waiting_words
 from laydown.web.needs import ROLES, needs
 from laydown.web.pages.look import YEAR_S
 from laydown.web.refusal import Refusal
@@ -80,7 +81,7 @@ def change_password(
     keys = (f"name {user.name.casefold()}", f"address {client_address(request)}")
     wait = state.tries.wait_for(*keys)
     if wait:
-        raise Refusal(429, f"too many tries that did not fit; try again in {wait} s", retry_after=wait)
+        raise Refusal(429, f"too many tries that did not fit; try again in {waiting_words(wait)}", retry_after=wait)
     try:
         with state.password_checks:
             people.change_own_password(state.store, user, present, password)

@@ -15,7 +15,7 @@ from laydown.web.routing import State, Who, page_router
 router = page_router()
 
 RESULT_PAGES = (
-    ("plan", "/orders/{order}/plans/{number}"),
+    *((kind, "/orders/{order}/plans/{number}") for kind in ("plan", "pictures", "films")),
     ("catalogue", "/catalogue/{job}"),
     ("shop", "/shop/exchange/{job}"),
 )

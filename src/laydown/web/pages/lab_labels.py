@@ -10,7 +10,7 @@ from starlette.responses import Response
 
 from laydown.errors import InvalidInput
 from laydown.services import swatch_book, swatch_labels
-from laydown.web.base_address import base_address
+from laydown.web.base_address import base_address, tablet_address
 from laydown.web.needs import needs
 from laydown.web.render import render, taste_of
 from laydown.web.routing import State, page_router
@@ -31,6 +31,8 @@ def choose(request: Request, state: State, swatch: Numbers = None) -> Response:
         sheets=swatch_labels.SHEETS,
         small=swatch_labels.SMALL,
         paper=taste_of(request).units.paper,
+        base=base_address(request, state),
+        reachable=bool(tablet_address(request, state)),
         problem=None,
     )
 

@@ -11,6 +11,7 @@ from starlette.responses import RedirectResponse, Response
 from laydown.services import accounts
 from laydown.web.client_address import client_address
 from laydown.web.identity import cookie_name
+from laydown.web.limiter import waiting_words
 from laydown.web.needs import needs
 from laydown.web.refusal import Refusal
 from laydown.web.render import render
@@ -44,7 +45,7 @@ def check(
     keys = (f"name {name.strip().casefold()[:80]}", f"address {client_address(request)}")
     wait = state.tries.wait_for(*keys)
     if wait:
-        raise Refusal(429, f"too many tries that did not fit; try again in {wait} s", retry_after=wait)
+        raise Refusal(429, f"too many tries that did not fit; try again in {waiting_words(wait)}", retry_after=wait)
     with state.password_checks:
         found = accounts.log_in(state.store, name, password, device=request.headers.get("user-agent", ""))
     if found is None:
