@@ -390,6 +390,7 @@ def shops():
             Practice,
             transfer=st.none() | quantity(5, 150, units.from_percent),
             tone_strip=st.just(()) | tone_strips(),
+            tone_source=st.just("") | st.just("tone strip of swatches 3, 4"),
         ),
         preferences=st.builds(
             Preferences,

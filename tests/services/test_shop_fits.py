@@ -22,7 +22,7 @@ from laydown.services.shop_fits_document import document_of_fit
 from laydown.services.shop_fits_view import view_of
 from laydown.services.swatch_start import PassWish
 from laydown.store import jobs, shelves
-from laydown.store.shelf_documents import setting_documents
+from laydown.store.shelf_documents import document_of, setting_documents
 from laydown.store.shop_exchange import load_shop
 
 NOW = dt.datetime.now(dt.UTC) - dt.timedelta(hours=6)
@@ -315,6 +315,19 @@ def test_drawdowns_become_k_and_s_on_the_ink_s_record(store):
     assert shop_of(store).ink(INK).source.endswith(f"drawdowns of swatches {number}, {another}")
 
 
+def test_sources_stay_as_short_as_a_shelf_takes_them(store):
+    with store.write(who="Lea") as tx:
+        item = shelves.get(tx, "inks", INK)
+        document = document_of("inks", replace(load_shop(tx).ink(INK), source="as the maker says, " * 26))
+        shelves.put(tx, "inks", document, revision=item.revision)
+    drawdown(store)
+    assert [job.state for job in work(store)] == ["done"]
+    assert shop_of(store).ink(INK).source.endswith("; K and S: drawdowns of swatch 1")
+    assert not shop_fits.sheet(store, "optics", INK).overruled
+    many = replace(shop_fits.sheet(store, "optics", INK), swatches=tuple(range(3, 90)))
+    assert many.source == "drawdowns of 87 swatches, 3 to 89"
+
+
 def test_a_film_s_thickness_may_come_from_scales_and_area(store):
     ink = shop_of(store).ink(INK)
     area, film = 0.01, 3e-5
@@ -366,6 +379,7 @@ def test_a_strip_becomes_the_tone_curve_that_films_are_made_by(store):
     assert job.result["used"] is True
     curve = shop_of(store).practice.tone_strip
     assert np.interp(0.5, *zip(*curve, strict=True)) == pytest.approx(0.65, abs=0.03)
+    assert shop_of(store).practice.tone_source == "tone strip of swatch 1"
 
 
 def test_tones_by_colour_are_those_between_cloth_and_solid(store):

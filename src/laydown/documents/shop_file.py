@@ -148,6 +148,7 @@ class PracticeEntry(Entry):
         description="Patches of the shop's own tone strip, lightest first: [tone on the film, tone on the print] "
         "in %; a mesh maker's example when absent.",
     )
+    tone_strip_source: Note = Field(default="", description="Which test the strip comes from.")
 
 
 class ShopEntry(Entry):
@@ -181,7 +182,9 @@ def practice_from(entry: PracticeEntry, *, where: str) -> Practice:
     origin = Origin(grade=entry.grade, source=entry.source or unsourced(where))
     with told_at(f"{where}, practice"):
         strip = tuple((film / 100, printed / 100) for film, printed in entry.tone_strip or ())
-        return Practice(transfer=entry.read_quantity("transfer", origin), tone_strip=strip)
+        return Practice(
+            transfer=entry.read_quantity("transfer", origin), tone_strip=strip, tone_source=entry.tone_strip_source
+        )
 
 
 def costs_from(entry: CostsEntry, *, where: str) -> Costs:
@@ -221,4 +224,6 @@ def shop_table(shop: Shop) -> dict[str, Any]:
     if shop.practice.tone_strip:
         strip = [[round(100 * tone, 10) for tone in patch] for patch in shop.practice.tone_strip]
         document["practice"] = document.get("practice", {}) | {"tone_strip": strip}
+    if shop.practice.tone_source:
+        document["practice"] = document.get("practice", {}) | {"tone_strip_source": shop.practice.tone_source}
     return document

@@ -101,10 +101,13 @@ class Practice:
     tone_strip : tuple of (float, float)
         Tone on the film and on the print of each patch of the shop's own tone strip, as shares of one, rising; empty
         without one.
+    tone_source : str
+        Which test the strip comes from; empty: nobody said.
     """
 
     transfer: Quantity | None = None
     tone_strip: tuple[tuple[float, float], ...] = ()
+    tone_source: str = ""
 
     def __post_init__(self) -> None:
         if self.tone_strip and len(self.tone_strip) < 3:

@@ -71,6 +71,12 @@ def outline_view(plan_text: str, shop_text: str, prefs: Preferences, decimal: st
         return _view(plan, shop, prefs, whole=False)
 
 
+def _films_tests(shop: Shop) -> tuple[str, ...]:
+    """Which test the dot gain of the plan's films comes from, in words; it decides on no stack."""
+    source = shop.practice.tone_source
+    return (f"dot gain of its films: {source}",) if source else ()
+
+
 def _view(plan: Plan, shop: Shop, prefs: Preferences, *, whole: bool = True) -> View:
     pages = ticket_pages(plan, prefs, charts=whole)
     prints = [
@@ -89,7 +95,7 @@ def _view(plan: Plan, shop: Shop, prefs: Preferences, *, whole: bool = True) -> 
         "tests": _tests(plan, prefs),
         "decisive": capital(sentence(printable(plan.decisive))),
         "rests_on": sentence(printable(plan.rests_on.sentence)) if plan.rests_on is not None else "",
-        "own_tests": [capital(shop_words(one, prefs)) for one in plan.own_tests],
+        "own_tests": [capital(shop_words(one, prefs)) for one in (*plan.own_tests, *_films_tests(shop))],
         "cautions": [capital(shop_words(c, prefs)) for c in plan.cautions],
         "safety": pages[0]["foot"]["safety"],
         "assumptions": [

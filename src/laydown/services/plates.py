@@ -241,7 +241,9 @@ def films_of(shop: Shop, made: PrintPlates, wishes: FilmWishes = USUAL_WISHES) -
 
     strip = shop.practice.tone_strip
     curve = (
-        (strip_curve("the shop's own strip", strip) if strip else starting_curve()) if wishes.undo_gain else STRAIGHT
+        (strip_curve(shop.practice.tone_source or "the shop's own strip", strip) if strip else starting_curve())
+        if wishes.undo_gain
+        else STRAIGHT
     )
     screening = screening_of(made, wishes)
     films: list[Film] = []

@@ -40,6 +40,11 @@ SUBJECTS = ((Subject.LAYDOWN, TRANSFER), (Subject.INK_OPTICS, OPTICS), (Subject.
 SAME = 1e-6
 """Relative difference of two numbers that are one number, worked out twice or written and read."""
 
+MOST_NAMED = 12
+"""Swatches that a source names one by one; shelves hold sources of up to 500 characters."""
+
+LONGEST_SOURCE = 500
+
 MARK = "; K and S: "
 """Parts what an ink's source said before from what it says of its drawdowns."""
 
@@ -89,9 +94,11 @@ class FitSheet:
     @property
     def source(self) -> str:
         """The tests in a few words, as plans name them."""
-        many = "es" if len(self.swatches) > 1 else ""
-        words = {TRANSFER: "weighings of", OPTICS: "drawdowns of", TONE: "tone strip of"}
-        return f"{words[self.kind]} swatch{many} {', '.join(map(str, self.swatches))}"
+        words = {TRANSFER: "weighings of", OPTICS: "drawdowns of", TONE: "tone strip of"}[self.kind]
+        count = len(self.swatches)
+        if count > MOST_NAMED:
+            return f"{words} {count} swatches, {self.swatches[0]} to {self.swatches[-1]}"
+        return f"{words} swatch{'es' if count > 1 else ''} {', '.join(map(str, self.swatches))}"
 
 
 def sheets(store: Store) -> tuple[FitSheet, ...]:
@@ -307,7 +314,8 @@ def _put(tx: Transaction, found: FitSheet) -> Measure:
     if found.kind == OPTICS:
         ink = shop.ink(found.subject)
         fit: Any = found.fit
-        source = ink.source.partition(MARK)[0] + MARK + found.source
+        told = MARK + found.source
+        source = ink.source.partition(MARK)[0][: LONGEST_SOURCE - len(told)] + told
         item = shelves.get(tx, "inks", ink.name)
         changed = document_of("inks", replace(ink, optics=fit.optics, source=source))
         shelves.put(tx, "inks", changed, revision=item.revision, note=item.note)
@@ -323,4 +331,4 @@ def _practice(shop: Shop, found: FitSheet) -> Any:
     fit: Any = found.fit
     if found.kind == TRANSFER:
         return replace(shop.practice, transfer=replace(fit.transfer, source=found.source))
-    return replace(shop.practice, tone_strip=fit.rows)
+    return replace(shop.practice, tone_strip=fit.rows, tone_source=found.source)
