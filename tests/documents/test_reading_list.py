@@ -58,6 +58,8 @@ def test_a_moment_without_a_zone_takes_the_one_that_is_given():
         ("swatch,piece\n1,a", "no column holds a reading"),
         ("swatch,before_g\n1", "line 2: 1 cells, but the head of the list has 2"),
         ("swatch,before_g\none,150", "line 2: 'one' is no swatch's number"),
+        ("swatch,before_g\n" + "9" * 5000 + ",150", "is no swatch's number"),
+        ("swatch,before_g,taken_at\n1,150,0001-01-01T00:00+14:00", "is no moment"),
         ("swatch,before_g\n1,heavy", "line 2: before_g is 'heavy'; a number is needed"),
         ("swatch,before_g\n1,nan", "line 2: before_g is nan; allowed are 0 to 10000"),
         ("swatch,before_g\n1,-3", "line 2: before_g is -3; allowed are 0 to 10000"),

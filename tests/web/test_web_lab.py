@@ -5,10 +5,12 @@ import re
 import uuid
 
 import pytest
-from order_steps import keep_plan
+from order_steps import COTTON, keep_plan, plan_text
 from web_clients import log_in, post, store_of, token_in
 
 from laydown.services import swatch_book
+from laydown.store import plans
+from laydown.store.shop_exchange import load_shop
 
 PLACES = ("", "/swatches", "/protocols", "/cloths", "/import", "/repeatability", "/calendar")
 MEASURED = ("/measured", "/measured/transfer", "/measured/tone", "/list")
@@ -387,6 +389,29 @@ def test_an_area_that_is_no_number_is_told_at_once(client):
 
     assert answer.status_code == 422
     assert "is no number" in answer.text
+
+
+def test_a_plan_made_before_a_weighing_is_out_of_date_and_one_made_after_a_strip_names_it(client):
+    order, plan = keep_plan(client)
+    address = f"/orders/{order}/plans/{plan}"
+    assert "Out of date" not in client.get(address).text
+    weighed(client)
+    assert post(client, "/lab/measured/transfer", "/lab/measured/transfer").status_code == 303
+
+    page = client.get(address).text
+
+    assert "Out of date" in page
+    assert "practice changed" in page
+    assert "Dot gain of its films" not in page
+    strip = start(client, protocol="tone-strip", hits0="1", flash0="")
+    lines = "".join(f"{strip},{film},{printed}\n" for film, printed in ((10, 14), (50, 65), (90, 96)))
+    assert client.post(
+        "/api/lab/list", json={"text": f"swatch,film_percent,print_percent\n{lines}", "keep": True}
+    ).json()["kept"]
+    assert client.post("/api/lab/measured", json={"kind": "tone"}).json()["in_plans_since"]
+    with store_of(client).write(who="tests") as tx:
+        plan = plans.add(tx, order, plan_text(COTTON), load_shop(tx), order_version=1).number
+    assert f"Dot gain of its films: tone strip of swatch {strip}." in client.get(f"/orders/{order}/plans/{plan}").text
 
 
 def test_a_plan_made_before_a_cloths_tests_were_fitted_is_shown_as_out_of_date_and_says_why(client):

@@ -134,8 +134,8 @@ def _check_header(header: list[str], where: str) -> None:
 
 def _readings(row: Mapping[str, str], line: int, where: str, zone: dt.tzinfo | None) -> list[ListedReading]:
     number = row["swatch"]
-    if not number.isdecimal() or not 0 < int(number) < 2**31:
-        raise InvalidInput(f"{number!r} is no swatch's number", where=where)
+    if not number.isdecimal() or len(number) > 10 or not 0 < int(number) < 2**31:
+        raise InvalidInput(f"{number[:40]!r} is no swatch's number", where=where)
     piece, taken_at = row.get("piece", ""), _moment(row.get("taken_at", ""), where, zone)
     found = []
 
@@ -163,9 +163,9 @@ def _number(cell: str, column: str, where: str, low: float, high: float) -> floa
     try:
         value = float(cell.replace(",", "."))
     except ValueError:
-        raise InvalidInput(f"{column} is {cell!r}; a number is needed", where=where) from None
+        raise InvalidInput(f"{column} is {cell[:40]!r}; a number is needed", where=where) from None
     if not low <= value <= high:
-        raise InvalidInput(f"{column} is {cell}; allowed are {low:g} to {high:g}", where=where)
+        raise InvalidInput(f"{column} is {cell[:40]}; allowed are {low:g} to {high:g}", where=where)
     return value
 
 
@@ -174,10 +174,11 @@ def _moment(cell: str, where: str, zone: dt.tzinfo | None) -> dt.datetime | None
         return None
     try:
         moment = dt.datetime.fromisoformat(cell)
-    except ValueError:
-        raise InvalidInput(f"{cell!r} is no moment; write it as 2026-11-20T14:30", where=where) from None
-    if moment.tzinfo is None:
-        if zone is None:
-            raise InvalidInput(f"{cell!r} does not say its time zone", where=where)
-        moment = moment.replace(tzinfo=zone)
-    return moment
+        if moment.tzinfo is None and zone is not None:
+            moment = moment.replace(tzinfo=zone)
+        if moment.tzinfo is not None:
+            # Kept in universal time, which the first and the last days of the calendar may not reach.
+            return moment.astimezone(dt.UTC)
+    except (ValueError, OverflowError):
+        raise InvalidInput(f"{cell[:40]!r} is no moment; write it as 2026-11-20T14:30", where=where) from None
+    raise InvalidInput(f"{cell!r} does not say its time zone", where=where)

@@ -104,8 +104,8 @@ def _keys(listed: Sequence[ListedReading]) -> list[str]:
     met: Counter[str] = Counter()
     keys = []
     for one in listed:
-        moment = one.taken_at.astimezone(dt.UTC).isoformat() if one.taken_at else ""
+        moment = one.taken_at.isoformat() if one.taken_at else ""
         said = "|".join((str(one.swatch), one.reads.value, one.part, one.area, repr(one.value), moment))
         met[said] += 1
-        keys.append(f"list-{hashlib.sha256(said.encode()).hexdigest()[:40]}-{met[said]}")
+        keys.append(f"list-{hashlib.sha256(said.encode(errors='surrogatepass')).hexdigest()[:40]}-{met[said]}")
     return keys
