@@ -262,6 +262,8 @@ def test_every_page_is_for_everyone(chromium, shop):
         f"/orders/{two}/compare?a=1&b=1",
         f"/orders/{polyester}/plans/1/explain?path=cure.margin_k",
         f"/press/{two}",
+        f"/press/{cotton}",
+        "/press/2",
     ):
         looked.goto(address + at)
         judged.goto(address + at)

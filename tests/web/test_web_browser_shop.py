@@ -36,8 +36,11 @@ PAGES = (
     "/log?kind=inks",
     "/jobs",
     "/programs",
+    "/lab/looking-back",
+    "/lab/looking-back?example=1",
     "/no/such/page",
 )
+CATALOGUE = b"Style,Colour,Fibre,Structure\nWharf tee,Black,100% cotton,jersey\nWharf hood,Navy,100% cotton,felt\n"
 
 
 @pytest.fixture(scope="module")
@@ -109,9 +112,61 @@ def test_the_pages_of_the_door_are_for_everyone(chromium, tmp_path, with_login):
     for at in ("/account", "/people"):
         page.goto(address + at)
         wrong += wrong_on(page, at)
+    context.clear_cookies()
+    for _ in range(6):
+        page.goto(f"{address}/login")
+        page.get_by_label("Name").fill("Olga")
+        page.get_by_label("Password").fill("not the one")
+        with page.expect_navigation():
+            page.get_by_role("button", name="Log in").click()
+    expect(page.get_by_text("Wait that long, then try again.")).to_be_visible()
+    wrong += wrong_on(page, "too many tries")
     for new, _ in _started(tmp_path / "new"):
         page.goto(new)
         wrong += wrong_on(page, page.url)
+        page.get_by_label("Name of the shop").fill("Quay Prints")
+        with page.expect_navigation():
+            page.get_by_role("button", name="Start empty").click()
+        for at in ("/", "/orders", "/lab", "/lab/start", "/lab/dryers", "/lab/dryers/import", "/shelves/presses"):
+            page.goto(new + at)
+            wrong += wrong_on(page, f"{at} of an empty shop")
+    context.close()
+    assert wrong == []
+
+
+def test_what_an_import_says_and_what_is_refused_is_for_everyone(chromium, address):
+    context = chromium.new_context(bypass_csp=True, reduced_motion="reduce")
+    page = context.new_page()
+    wrong = []
+
+    def send(at, name, content):
+        page.goto(address + at)
+        page.locator("#file").set_input_files({"name": name, "mimeType": "application/octet-stream", "buffer": content})
+        with page.expect_navigation():
+            page.get_by_role("button", name="Look at it").click()
+
+    send("/catalogue", "mill.csv", CATALOGUE)
+    page.get_by_role("button", name="See the result").click(timeout=60_000)
+    expect(page.get_by_role("heading", name="What is wrong, by row")).to_be_visible()
+    wrong += wrong_on(page, "a catalogue")
+    send("/shop/exchange", "shop.zip", b"none")
+    page.get_by_role("button", name="Choose another file").wait_for(timeout=60_000)
+    wrong += wrong_on(page, "work that failed")
+    page.goto(f"{address}/jobs")
+    wrong += wrong_on(page, "work")
+
+    page.goto(f"{address}/account")
+    page.evaluate("document.querySelector('.look [name=csrf]').value = 'old'")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Dark").click()
+    expect(page.get_by_text("Go back, load the page again")).to_be_visible()
+    wrong += wrong_on(page, "a page that grew old")
+    page.goto(f"{address}/account")
+    page.evaluate("document.querySelector('.look [name=csrf]').value = 'x'.repeat(1500000)")
+    with page.expect_navigation():
+        page.get_by_role("button", name="Dark").click()
+    expect(page.get_by_text("Go back and send a smaller file, or a shorter text.")).to_be_visible()
+    wrong += wrong_on(page, "a body that is too large")
     context.close()
     assert wrong == []
 
@@ -210,11 +265,13 @@ def test_two_people_edit_the_same_ink_and_nothing_is_lost(chromium, with_login):
         page.context.close()
 
 
-def test_the_first_owner_comes_in_with_the_code_of_the_console(chromium, tmp_path):
+def test_the_first_owner_comes_in_with_the_code_and_leaves_no_page_of_the_press_behind(chromium, tmp_path):
     for address, told in _started(tmp_path, "--login"):
         code = re.search(r"enter the code (\w+)", told)[1]
-        page = chromium.new_page()
+        context = chromium.new_context(bypass_csp=True, reduced_motion="reduce")
+        page = context.new_page()
         page.goto(address)
+        assert wrong_on(page, page.url, schemes=("dark",)) == []
         page.get_by_label("Code from the console").fill(code)
         page.get_by_label("Your name").fill("Olga")
         page.get_by_label("Password").fill(PASSWORD)
@@ -222,10 +279,19 @@ def test_the_first_owner_comes_in_with_the_code_of_the_console(chromium, tmp_pat
         page.get_by_role("button", name="Take the demo shop").click()
         page.goto(f"{address}/shelves/inks")
         expect(page.get_by_role("link", name="Sea Pink")).to_be_visible()
+        page.goto(f"{address}/press/1")
+        page.locator("html[data-kept]").wait_for(state="attached")
+        page.evaluate("localStorage.setItem('laydown-press-queue', '[]')")
         page.goto(f"{address}/account")
         page.get_by_role("button", name="Log out").click()
         page.get_by_role("button", name="Log in").wait_for()
-        page.close()
+        # Whoever takes the tablet next gets no page of the last one, and what waits to be sent is still there.
+        page.wait_for_function("caches.has('laydown-press').then((there) => !there)")
+        assert page.evaluate("localStorage.getItem('laydown-press-queue')") == "[]"
+        context.set_offline(True)
+        page.goto(f"{address}/press/1")
+        expect(page.locator("body")).to_contain_text("was not opened on this device before")
+        context.close()
 
 
 def test_the_look_is_chosen_and_stays(chromium, address):

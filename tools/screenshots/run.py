@@ -16,6 +16,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
+from states import STATES, at_the_door, fill_lab, hire, sheets, shoot, still
 
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = (
@@ -75,6 +76,27 @@ def main() -> None:
                 _plan(page, address)
             page.close()
             _shoot(browser, address, [one for one in pages if not one[0].startswith("empty-")], options.out)
+            fill_lab(Path(folder) / "demo" / "laydown.sqlite")
+            page = still(browser)
+            for name, step in STATES:
+                if re.search(options.only, name):
+                    step(page, address)
+                    shoot(page, name, options.out, WIDTHS)
+            if any(path.startswith(PLANNED) for _, path in pages):
+                sheets(page, address, options.out)
+            page.context.close()
+        if re.search(options.only, "login"):
+            hire(Path(folder) / "demo" / "laydown.sqlite")
+            with served(Path(folder) / "demo", "--login") as (address, _):
+                page = still(browser)
+                for name in at_the_door(page, address, Path(folder) / "demo" / "laydown.sqlite"):
+                    shoot(page, name, options.out, WIDTHS)
+                page.context.close()
+            with served(Path(folder) / "new", "--login") as (address, _):
+                page = still(browser)
+                page.goto(address)
+                shoot(page, "setup", options.out, WIDTHS)
+                page.context.close()
         empty = [one for one in pages if one[0].startswith("empty-")]
         if empty:
             with served(Path(folder) / "empty") as (address, _):

@@ -92,6 +92,8 @@ def keep(request: Request, state: State, who: Who, number: int, form: Form) -> R
 @needs("read")
 def find(state: State, number: Annotated[str, Query(max_length=20)] = "") -> Response:
     """Find a swatch by the number on its label."""
+    if not number.strip():
+        return RedirectResponse("/lab/swatches", 303)
     if not number.strip().isdecimal():
         raise NotFound("swatch", number, ())
     swatch_book.sheet(state.store, int(number))
