@@ -1,4 +1,4 @@
-"""In a browser: from a logger's file to a dryer that plans use, and every page of it for everyone."""
+"""In a browser: from a logger's file to a dryer that plans use; its pages and those of looking back for everyone."""
 
 import datetime as dt
 import re
@@ -11,8 +11,9 @@ import pytest
 from order_browser import CHROMIUM, FLAGS, free_port, listen, served, wrong_on
 from playwright.sync_api import expect, sync_playwright
 
+from laydown.domain.outcome import Claim
 from laydown.domain.probe_check import CheckKind, ProbeCheck
-from laydown.services import dryer_watch, opening
+from laydown.services import dryer_watch, looking_back, opening
 
 sys.path.append(str(Path(__file__).parents[1] / "lab"))
 from synthetic_probe import SHOP, as_csv, draw, written_log
@@ -30,6 +31,8 @@ def test_a_log_becomes_a_dryer_and_every_page_is_for_everyone(demo_database, tmp
             day = dt.datetime(2026, 11, 1 + i, 7, tzinfo=dt.UTC)
             check = ProbeCheck(machine=KILN, kind=CheckKind.PEAK, value=value + 273.15, happened_at=day)
             dryer_watch.enter(store, check, key=f"check-{i:04d}", who="tests")
+        cracked = Claim(order=1, cause="cracked", pieces=2, received_on=dt.date(2026, 11, 20), text="after a wash")
+        looking_back.enter_claim(store, cracked, key="claim-0001", who="tests", today=dt.date(2026, 11, 25))
     rng = np.random.default_rng(5)
     log, _ = written_log(SHOP.dryers[0], draw(SHOP.dryers[0], rng), rng)
     said: list[str] = []
@@ -54,12 +57,13 @@ def test_a_log_becomes_a_dryer_and_every_page_is_for_everyone(demo_database, tmp
         page.get_by_role("button", name="Use it in plans").click()
         expect(page.get_by_role("status").get_by_text("The fitted machine stands on the shelf now")).to_have_count(1)
         page.close()
+        back = ("/lab/looking-back?correct=1", "/lab/looking-back?example=yes")
         addresses = ("/lab/dryers", PAGE, "/lab/dryers/import", f"/lab/dryers/log/{number}", f"{PAGE}/fit?log={number}")
         context = browser.new_context(bypass_csp=True, reduced_motion="reduce")
         page = context.new_page()
         listen(page, said)
         wrong: list[str] = []
-        for one in (*addresses, f"{PAGE}/match"):
+        for one in (*addresses, *back, f"{PAGE}/match"):
             page.goto(address + one)
             wrong += wrong_on(page, one)
         context.close()

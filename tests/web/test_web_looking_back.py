@@ -131,6 +131,58 @@ def test_a_claim_that_cannot_be_kept_is_refused_with_a_sentence_and_nothing_type
     assert looking_back.claims_of(store_of(client), printed) == ()
 
 
+def test_a_claim_is_corrected_on_the_page_and_only_the_newest_word_counts(client, printed):
+    claim(client, printed)
+    (kept,) = looking_back.claims_of(store_of(client), printed)
+    number = kept.claim.number
+    form = client.get(f"{ADDRESS}?correct={number}").text
+    assert f"Correct claim {number}" in form
+    assert 'value="12"' in form
+    assert 'value="2026-04-09"' in form
+
+    wrong = claim(client, printed, replaces=str(number), pieces="many", text="pinkish")
+    assert wrong.status_code == 422
+    assert f"Correct claim {number}" in wrong.text
+    done = claim(client, printed, replaces=str(number), pieces="8", cause="cracked", text="fell off")
+
+    assert done.status_code == 303
+    (right,) = looking_back.claims_of(store_of(client), printed)
+    assert (right.claim.pieces, right.claim.cause, right.claim.text, right.replaces) == (
+        8,
+        "cracked",
+        "fell off",
+        number,
+    )
+    assert "pink" not in client.get(ADDRESS).text
+    # The old one holds no longer, so nobody corrects it twice.
+    assert client.get(f"{ADDRESS}?correct={number}").status_code == 404
+    assert claim(client, printed, replaces=str(number)).status_code == 409
+    assert claim(client, printed, replaces="4711").status_code == 422
+
+
+def test_a_claim_is_kept_corrected_and_taken_back_by_command(client, printed, tmp_path, capsys):
+    def call(*arguments):
+        status = main(["claim", *arguments, "--database", str(tmp_path / "laydown.sqlite")])
+        out, err = capsys.readouterr()
+        return status, out, err
+
+    assert call("list") == (0, "no claim was entered yet\n", "")
+    kept = call(
+        "keep", str(printed), "--cause", "cracked", "--pieces", "3", "--received", "2026-05-01", "--text", "old"
+    )
+    assert kept == (0, f"claim 1, order {printed}, 2026-05-01: cracked, 3 pieces: old\n", "")
+    told = f"claim 2, order {printed}, 2026-05-01: cracked, 1 piece: old"
+    assert call("correct", "1", "--pieces", "1") == (0, f"{told}; takes the place of claim 1\n", "")
+    assert call("list") == (0, f"{told}\n", "")
+    status, _, err = call("correct", "1", "--pieces", "2")
+    assert (status, err.count("\n")) == (2, 1)
+    assert "say what is to be corrected" in call("correct", "2")[2]
+    assert "is no cause of a claim" in call("correct", "2", "--cause", "bad luck")[2]
+    assert call("back", "2") == (0, "claim 2 is taken back\n", "")
+    assert call("list")[1] == "no claim was entered yet\n"
+    assert looking_back.claims_of(store_of(client), printed) == ()
+
+
 def test_only_who_takes_orders_in_enters_claims_and_the_claim_says_who(network_client):
     log_in(network_client, "Olga")
     order, _ = keep_plan(network_client)

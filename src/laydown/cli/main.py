@@ -13,7 +13,7 @@ from typing import Annotated, NoReturn
 import typer
 
 from laydown import __version__
-from laydown.cli import art, demo, lookback, plan, probe_store, schema, serve, shop, store, swatch_reading
+from laydown.cli import art, claim, demo, lookback, plan, probe_store, schema, serve, shop, store, swatch_reading
 from laydown.cli.status import BAD_INPUT, DONE, FAULT, INTERRUPTED, status_of
 from laydown.errors import LaydownError
 
@@ -43,6 +43,7 @@ app.command()(lookback.lookback)
 app.command()(serve.serve)
 app.command()(store.backup)
 app.command()(store.restore)
+app.add_typer(claim.claim)
 app.add_typer(probe_store.commands)
 app.add_typer(swatch_reading.commands)
 

@@ -15,7 +15,7 @@ from sqlalchemy import select
 
 from laydown.domain.outcome import CLAIM_CAUSES, Claim, OrderOutcome, Requirement
 from laydown.domain.reliability import Reliability, SpoiledGroup
-from laydown.errors import InvalidInput
+from laydown.errors import InvalidInput, NotFound
 from laydown.lab.looking_back import GROUPINGS, by_cause, by_group
 from laydown.lab.reliability import reliability
 from laydown.store import claims, orders, plans
@@ -34,6 +34,7 @@ __all__ = [
     "enter_claim",
     "example",
     "look_back",
+    "standing_claim",
     "take_back",
 ]
 
@@ -143,6 +144,21 @@ def all_claims(store: Store) -> tuple[StoredClaim, ...]:
     """Every claim that holds, the newest first."""
     with store.read() as tx:
         return tuple(reversed(claims.standing(tx)))
+
+
+def standing_claim(store: Store, number: int) -> StoredClaim:
+    """Claim that holds, by its number.
+
+    Raises
+    ------
+    NotFound
+        When there is none, or it was corrected or taken back.
+    """
+    with store.read() as tx:
+        held = {one.claim.number: one for one in claims.standing(tx)}
+    if number not in held:
+        raise NotFound("claim", str(number), map(str, held))
+    return held[number]
 
 
 def claims_of(store: Store, order_id: int) -> tuple[StoredClaim, ...]:

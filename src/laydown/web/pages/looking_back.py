@@ -41,16 +41,19 @@ def overview(
     state: State,
     span: Annotated[str, Query(max_length=4)] = "",
     example: Annotated[str, Query(max_length=4)] = "",
+    correct: Annotated[int | None, Query(ge=1, lt=2**31)] = None,
 ) -> Response:
-    """Show what became of the orders that were printed."""
-    return _page(request, state, span=span, example=bool(example))
+    """Show what became of the orders that were printed; with ``correct``, a claim in the form."""
+    fields = None if correct is None else _fields_of(looking_back.standing_claim(state.store, correct).claim)
+    return _page(request, state, span=span, example=bool(example), fields=fields)
 
 
 @router.post("/lab/looking-back/claims")
 @needs("plan")
 def claim(request: Request, state: State, who: Who, form: Form) -> Response:
-    """Keep what a customer came back with."""
+    """Keep what a customer came back with, or correct what was kept."""
     fields = {name: text.strip() for name in form if isinstance(text := form.get(name), str)}
+    number = fields.get("replaces", "")
     try:
         looking_back.enter_claim(
             state.store,
@@ -58,6 +61,7 @@ def claim(request: Request, state: State, who: Who, form: Form) -> Response:
             key=fields.get("key", ""),
             who=who.name,
             today=_today(),
+            replaces=int(number) if number.isdecimal() and len(number) < 10 else None,
         )
     except (InvalidInput, NotFound) as error:
         return _page(request, state, problem=str(error), fields=fields)
@@ -70,6 +74,17 @@ def back(state: State, who: Who, number: int, form: Form) -> Response:
     """Take a claim back that was entered by mistake."""
     looking_back.take_back(state.store, number, key=str(form.get("key", "")), who=who.name)
     return RedirectResponse("/lab/looking-back#claims", 303)
+
+
+def _fields_of(kept: Claim) -> dict[str, str]:
+    return {
+        "replaces": str(kept.number),
+        "order": str(kept.order),
+        "cause": kept.cause,
+        "pieces": str(kept.pieces),
+        "received_on": kept.received_on.isoformat(),
+        "text": kept.text,
+    }
 
 
 def _claim_of(state: AppState, fields: dict[str, str]) -> Claim:
