@@ -20,9 +20,9 @@ def demo_file(tmp_path_factory):
     made = dt.datetime.now(dt.UTC) - dt.timedelta(hours=6)
     with opening.open_database(str(file)) as store:
         opening.start_demo(store, who="tests")
-        for moment in (made, None):
+        for test, moment in (("weighing", made), ("weighing", None), ("tone-strip", None)):
             swatch_start.start_from_cloth(
-                store, protocol="weighing", key=uuid.uuid4().hex, who="Lea", garment="Quayside tee black",
+                store, protocol=test, key=uuid.uuid4().hex, who="Lea", garment="Quayside tee black",
                 passes=[PassWish(ink="Chalk Cotton White", screen="43-80 block")], inked_area=0.04, made_at=moment,
             )  # fmt: skip
     return file
@@ -63,7 +63,7 @@ def test_a_list_asks_for_one_fit(store):
     ("line", "told"),
     [
         ("99,a,150,152", "w.csv, line 3: there is no swatch 99"),
-        ("2,a,150,152", "w.csv, line 3: swatch 2 is not made yet; say first when it left the dryer"),
+        ("3,a,150,152", "w.csv, line 3: the test has no part 'before'; its parts are strip"),
     ],
 )
 def test_one_bad_line_keeps_all_others_out(store, line, told):
@@ -72,6 +72,18 @@ def test_one_bad_line_keeps_all_others_out(store, line, told):
 
     assert str(error.value) == told
     assert kept(store) == []
+
+
+def test_wet_ink_is_weighed_before_the_dryer(store):
+    reading_list.keep(store, "w.csv", HEAD + "2,a,150.0,152.1\n", who="Lea")
+
+    assert kept(store, 2) == pytest.approx([0.150, 0.1521])
+    assert shop_fits.sheet(store, "transfer").swatches == (2,)
+
+
+def test_a_strip_is_read_after_the_dryer(store):
+    with pytest.raises(InvalidInput, match=r"w\.csv, line 2: swatch 3 is not made yet"):
+        reading_list.keep(store, "w.csv", "swatch,film_percent,print_percent\n3,30,42\n", who="Lea")
 
 
 def test_a_part_that_the_test_does_not_have_is_told(store):

@@ -82,7 +82,7 @@ def put(tx: Transaction, reading: Reading, *, key: str) -> tuple[StoredReading, 
     if readings.find(tx, key) is None:
         if stored.swatch.state.value == "dropped":
             raise InvalidInput(f"swatch {number} was dropped; take it up again before it is read", where="swatch")
-        if stored.swatch.made_at is None and not _before_dryer(reading):
+        if stored.swatch.made_at is None and not _before_dryer(reading, stored.protocol.subject):
             raise InvalidInput(f"swatch {number} is not made yet; say first when it left the dryer", where="made_at")
         parts = {step.part for step in stored.protocol.steps if step.part}
         if reading.part and reading.part not in parts:
@@ -152,7 +152,9 @@ def tick(store: Store, number: int, *, key: str, step: int, done: bool, happened
         return swatches.tick(tx, number, key=key, step=step, done=done, happened_at=happened_at)
 
 
-def _before_dryer(reading: Reading) -> bool:
+def _before_dryer(reading: Reading, subject: Subject) -> bool:
+    if subject is Subject.LAYDOWN and reading.reads is Reads.MASS:
+        return True  # ink is weighed wet
     early = {"before", "bare", "bare card", "wet card"}
     kinds = {Reads.MASS, Reads.PHOTO, Reads.COLOUR}
     return reading.reads in kinds and (reading.area in early or reading.part in early)
