@@ -75,7 +75,7 @@ def test_an_entry_is_taken_back_and_both_are_seen(client, at):
         ("count", {"pieces": "some"}, "whole number"),
         ("misprint", {"pieces": "1", "cause": ""}, "cause"),
         ("probe reading", {"temperature": "hot"}, "a temperature is needed"),
-        ("probe reading", {"temperature": "-300"}, "200 to 1000 K"),
+        ("probe reading", {"temperature": "-300"}, "-300 °C is not allowed; allowed is -73 to 726 °C"),
         ("note", {"text": " "}, "text"),
         ("strike-off", {}, "say whether"),
     ],

@@ -1,7 +1,8 @@
 """Pictures of every page, light and dark, at three widths, into an ignored folder: ``python tools/screenshots/run.py``.
 
 Starts the app on a free port with the demo shop in a temporary folder, plans two of its orders, and lets Debian's
-chromium look through playwright; pages whose names begin with ``empty-`` are those of an empty shop.
+chromium look through playwright; pages whose names begin with ``empty-`` are those of an empty shop. What has no
+address of its own (refusals, what an import would do, the door with a login, papers) is reached by ``states.py``.
 """
 
 from __future__ import annotations
@@ -72,7 +73,8 @@ def main() -> None:
             page = browser.new_page()
             page.goto(f"{address}/start")
             page.get_by_role("button", name="Take the demo shop").click()
-            if any(path.startswith(PLANNED) for _, path in pages):
+            planned = any(path.startswith(PLANNED) for _, path in pages) or re.search(options.only, "press-at-work")
+            if planned:
                 _plan(page, address)
             page.close()
             _shoot(browser, address, [one for one in pages if not one[0].startswith("empty-")], options.out)
@@ -82,7 +84,7 @@ def main() -> None:
                 if re.search(options.only, name):
                     step(page, address)
                     shoot(page, name, options.out, WIDTHS)
-            if any(path.startswith(PLANNED) for _, path in pages):
+            if planned:
                 sheets(page, address, options.out)
             page.context.close()
         if re.search(options.only, "login"):

@@ -120,8 +120,7 @@ def document_of(kind: str, fields: Mapping[str, str], prefs: Preferences) -> dic
             value = float(said)
         except ValueError:
             raise InvalidInput("a temperature is needed", where="temperature") from None
-        kelvin = units.from_fahrenheit(value) if prefs.temperature == "F" else units.from_celsius(value)
-        return {"temperature": round(kelvin, 3), **more}
+        return {"temperature": _kelvin(value, "fahrenheit" if prefs.temperature == "F" else "celsius"), **more}
     if kind == "withdrawal":
         return {"key": fields.get("key_of", "")}
     return {"text": text}
@@ -171,14 +170,29 @@ def add(
         return press_log.add(tx, order_id, key=key, kind=kind, document=document, happened_at=happened_at)
 
 
+_SCALES = (
+    ("celsius", "°C", -73, 726, units.from_celsius),
+    ("fahrenheit", "°F", -99, 1340, units.from_fahrenheit),
+)
+"""Scales, their signs, what a probe may have read in them (as much as the store keeps), and the way to kelvin."""
+
+
 def _in_kelvin(document: Mapping[str, Any]) -> dict[str, Any]:
     """Probe reading with its ``celsius`` or ``fahrenheit`` as ``temperature`` in kelvin."""
     made = dict(document)
-    for name, convert in (("celsius", units.from_celsius), ("fahrenheit", units.from_fahrenheit)):
+    for name, *_ in _SCALES:
         value = made.pop(name, None)
         if isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < 1e4:
-            made.setdefault("temperature", round(convert(float(value)), 3))
+            made.setdefault("temperature", _kelvin(float(value), name))
     return made
+
+
+def _kelvin(value: float, scale: str) -> float:
+    """Reading of a probe in kelvin; what cannot be one is refused in the scale that it was written in."""
+    _, sign, low, high, convert = next(one for one in _SCALES if one[0] == scale)
+    if not low <= value <= high:
+        raise InvalidInput(f"{value:g} {sign} is not allowed; allowed is {low} to {high} {sign}", where="temperature")
+    return round(convert(value), 3)
 
 
 def find_order(store: Store, said: str) -> int:

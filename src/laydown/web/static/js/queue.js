@@ -58,7 +58,8 @@ function laydownQueue({ name, notice, sent }) {
     sending = false;
     if (refused) tell(refused, true);
     else tellWaiting();
-    if (taken) sent();
+    // What was refused was shown as if it counted; the page takes it back.
+    if (taken || refused) sent();
   }
 
   window.addEventListener("online", send);
