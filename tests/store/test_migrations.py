@@ -16,6 +16,7 @@ from dryer_records import fill_dryer, kept_dryer
 from everything import NOON, PLAN, fill_lab, printed_swatch
 from order_texts_of_store import ORDER, order_text
 from sqlalchemy import MetaData, create_engine, inspect, select
+from sqlalchemy.exc import DBAPIError
 
 from laydown.documents.protocol_file import protocol_table, shipped_protocols
 from laydown.domain.reading import standing
@@ -138,6 +139,24 @@ def test_an_upgraded_database_keeps_its_claims_or_takes_them_up(released, revisi
             fill_claims(store, 1)
         with store.read() as tx:
             assert kept_claims(tx)
+
+
+@pytest.mark.parametrize("revision", REVISIONS)
+def test_an_upgraded_database_lets_nobody_change_or_remove_what_is_only_added_to(released, revision):
+    address = released(revision)
+    with open_store(address) as store:
+        if revision == "0001":
+            with store.read() as tx:
+                shop, user = load_shop(tx), users.find(tx, "ünal").id
+            fill_lab(store, replace(shop, protocols=(replace(shipped_protocols()[0], name="hot-van"),)), 1, user)
+        if revision < "0003":
+            fill_dryer(store)
+        if revision < "0004":
+            fill_claims(store, 1)
+        for table in ("readings", "probe_logs", "probe_checks", "claims"):
+            for change in (f"UPDATE {table} SET made_by = 'Eve'", f"DELETE FROM {table}"):
+                with store.engine.connect() as connection, pytest.raises(DBAPIError, match=f"rows of {table} are only"):
+                    connection.exec_driver_sql(change)
 
 
 def standing_of(tx, number):

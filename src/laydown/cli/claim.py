@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -95,7 +95,7 @@ def correct(
 
     day = received.date() if received else None
     given = {"cause": cause, "pieces": pieces, "received_on": day, "text": text}
-    changes = {name: value for name, value in given.items() if value is not None}
+    changes: dict[str, Any] = {name: value for name, value in given.items() if value is not None}
     if not changes:
         raise InvalidInput("say what is to be corrected: --cause, --pieces, --received or --text", where="claim")
     with open_database(database) as store:

@@ -37,13 +37,14 @@ def copy_rows(source: Connection, target: Connection, *, leave_out: Iterable[Tab
 
 
 def empty_tables(connection: Connection) -> None:
-    """Remove every row, also those of the log, which nothing else can do; the transaction may still be undone."""
-    triggers = _log_guards(connection)
-    for name, _ in triggers:
-        connection.execute(text(f"DROP TRIGGER {name}" + _on_log(connection)))
+    """Remove every row, also those that nothing else can remove; the transaction may still be undone."""
+    triggers = _guards(connection)
+    for name, table, _ in triggers:
+        on = "" if connection.dialect.name == "sqlite" else f" ON {table}"
+        connection.execute(text(f"DROP TRIGGER {name}{on}"))
     for table in reversed(metadata.sorted_tables):
         connection.execute(table.delete())
-    for _, making in triggers:
+    for _, _, making in triggers:
         connection.exec_driver_sql(making)
 
 
@@ -52,20 +53,17 @@ def has_rows(connection: Connection) -> bool:
     return connection.execute(select(func.count()).select_from(change_log)).scalar_one() > 0
 
 
-def _log_guards(connection: Connection) -> tuple[tuple[str, str], ...]:
-    """Triggers that keep the log from being changed: name, and the statement that makes it."""
+def _guards(connection: Connection) -> tuple[tuple[str, str, str], ...]:
+    """Triggers that keep rows from being changed: name, table, and the statement that makes it."""
     if connection.dialect.name == "sqlite":
-        asked = "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'change_log' ORDER BY name"
+        asked = "SELECT name, tbl_name, sql FROM sqlite_master WHERE type = 'trigger' ORDER BY name"
     else:
         asked = (
-            "SELECT tgname, pg_get_triggerdef(oid) FROM pg_trigger "
-            "WHERE tgrelid = 'change_log'::regclass AND NOT tgisinternal ORDER BY tgname"
+            "SELECT tgname, tgrelid::regclass::text, pg_get_triggerdef(pg_trigger.oid) FROM pg_trigger "
+            "JOIN pg_class ON pg_class.oid = tgrelid "
+            "WHERE relnamespace = current_schema()::regnamespace AND NOT tgisinternal ORDER BY tgname"
         )
-    return tuple((name, making) for name, making in connection.exec_driver_sql(asked).fetchall())
-
-
-def _on_log(connection: Connection) -> str:
-    return "" if connection.dialect.name == "sqlite" else " ON change_log"
+    return tuple((name, table, making) for name, table, making in connection.exec_driver_sql(asked).fetchall())
 
 
 def count_on(connection: Connection) -> None:

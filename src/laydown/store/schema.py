@@ -54,7 +54,7 @@ __all__ = [
     "users",
 ]
 
-REVISION = "0004"
+REVISION = "0005"
 """Revision that these tables stand for; the newest of `laydown.store.migrations`."""
 
 
