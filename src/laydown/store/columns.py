@@ -3,8 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
+from typing import Any
 
-from sqlalchemy import DateTime, Dialect, MetaData, TypeDecorator
+from sqlalchemy import (
+    Boolean,
+    Column,
+    DateTime,
+    Dialect,
+    ForeignKeyConstraint,
+    Integer,
+    MetaData,
+    PrimaryKeyConstraint,
+    String,
+    TypeDecorator,
+    UniqueConstraint,
+)
+from sqlalchemy.schema import SchemaItem
 
 
 class UtcTime(TypeDecorator[dt.datetime]):
@@ -36,3 +50,28 @@ metadata = MetaData()
 def one_of(column: str, words: tuple[str, ...]) -> str:
     """SQL that holds when a column has one of some words."""
     return f"{column} IN ({', '.join(repr(word) for word in words)})"
+
+
+def identity_columns() -> tuple[Column[Any], ...]:
+    """Number of a row, and the key that its sender made once."""
+    return Column("id", Integer, autoincrement=True, nullable=False), Column("key", String(80), nullable=False)
+
+
+def added_columns(moment: str) -> tuple[Column[Any], ...]:
+    """What a row takes the place of, whether it only takes that one out, when it was kept (by this name), by whom."""
+    return (
+        Column("replaces", Integer),
+        Column("aside", Boolean, nullable=False),
+        Column(moment, UtcTime, nullable=False),
+        Column("made_by", String(80), nullable=False),
+    )
+
+
+def added_constraints(table: str) -> tuple[SchemaItem, ...]:
+    """Constraints of a table that is only ever added to: each row is corrected once at most."""
+    return (
+        PrimaryKeyConstraint("id", name=f"pk_{table}"),
+        UniqueConstraint("key", name=f"uq_{table}_key"),
+        UniqueConstraint("replaces", name=f"uq_{table}_replaces"),
+        ForeignKeyConstraint(["replaces"], [f"{table}.id"], name=f"fk_{table}_replaces"),
+    )
