@@ -106,8 +106,10 @@ def lane_sentence(fit: DryerFit | FlashFit) -> str:
     """Heat of the lanes beside each other; empty for one lane."""
     if len(fit.curves.lane_heat) < 2:
         return ""
-    parts = [f"{LANES[lane]} {100 * (heat - 1):+.0f} %" for lane, heat in fit.curves.lane_heat.items()]
-    return f"Heat beside the mean of the lanes: {', '.join(parts)}.".replace("-", "−")
+    flash = isinstance(fit, FlashFit)
+    names = {lane: str(lane) if flash else LANES[lane] for lane in fit.curves.lane_heat}
+    parts = [f"{names[lane]} {100 * (heat - 1):+.0f} %" for lane, heat in fit.curves.lane_heat.items()]
+    return f"Heat beside the mean of the {'places' if flash else 'lanes'}: {', '.join(parts)}.".replace("-", "−")
 
 
 def match_cells(match: DryerMatch, prefs: Preferences) -> tuple[tuple[str, str, str], ...]:
