@@ -42,6 +42,7 @@ def differences(then: Shop, now: Shop) -> tuple[str, ...]:
     told += [f"{kind} changed" for kind in SETTINGS if getattr(then, kind) != getattr(now, kind)]
     if then.preferences.condition != now.preferences.condition:
         told.append("preferences changed")
+    # Of every cloth, whatever the order's: a finding also tells how the shop prints, and each plan's ink rests on that.
     if then.findings != now.findings:
         gone = [one for one in then.findings if one not in now.findings]
         named = dict.fromkeys(

@@ -11,6 +11,7 @@ from tools.lab.virtual_cloths.figure import calibration_figure
 from tools.lab.virtual_cloths.one_cloth import DAYS, LIMIT, LIMIT_DAY, Outcome
 from tools.lab.virtual_cloths.scores import accuracy, decisions
 
+from laydown.domain.stack import Role
 from laydown.lab.proportion import exact_interval
 
 PAGE, FIGURE = "virtual_cloths.md", "virtual_cloths.svg"
@@ -38,6 +39,8 @@ def page_text(outcomes: Sequence[Outcome], *, seed: int) -> str:
         "cloths": str(len(outcomes)),
         "seed": str(seed),
         "accuracy": _accuracy_table(outcomes),
+        "accuracy_bleeding": _accuracy_table(_without_barrier(outcomes)),
+        "bleeding": str(len(_without_barrier(outcomes))),
         "by_white": _by_white(outcomes),
         "by_cloth": _by_cloth(outcomes),
         "decisions": _decision_table(outcomes),
@@ -68,6 +71,12 @@ def _accuracy_table(outcomes: Sequence[Outcome]) -> str:
             f"{_held(a.inside[1], a.cloths)} | {a.width[0]:.1f} |"
         )
     return "\n".join(lines)
+
+
+def _without_barrier(outcomes: Sequence[Outcome]) -> list[Outcome]:
+    """Cloths whose tested stack has no barrier: dye comes through, so that a band can miss it."""
+    roles = [{one.role for one in white.stack.passes} for white in bench.whites()]
+    return [one for one in outcomes if Role.BARRIER not in roles[one.white]]
 
 
 def _held(inside: int, of: int) -> str:
