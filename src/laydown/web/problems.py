@@ -106,6 +106,8 @@ async def _invalid(request: Request, error: Exception) -> Response:
     first = error.errors()[0]
     where = ".".join(str(part) for part in first["loc"])
     what = str(first["msg"])
+    if first["type"] == "missing" and not is_api(request):
+        what, where = f"the address or the form does not say the {first['loc'][-1]}; come by a link of the app", ""
     return answer(request, 422, what[:1].lower() + what[1:], where=where)
 
 
