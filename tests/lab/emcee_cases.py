@@ -1,4 +1,4 @@
-"""Ten invented swatches that the fit and an independent sampler are held against each other on."""
+"""Twelve invented swatches that the fit and an independent sampler are held against each other on."""
 
 from __future__ import annotations
 
@@ -6,23 +6,32 @@ import numpy as np
 
 from lab.swatches import SHORT_TEST, drawn_truth, lab_cloth, lab_shop, simulated
 from laydown.domain.shop import Shop
+from laydown.domain.stack import Role, Stack
 from laydown.lab.evidence import SwatchRecord, gather
 from laydown.lab.likelihood import usual_noise
 from laydown.lab.prior import plain_prior
 from laydown.lab.problem import DISCREPANCY, FITTED, FitProblem
 from laydown.models.bleed_prior import BLEED_DIMENSIONS
-from small_shop import blocking_white, printed, stack
+from small_shop import barrier, blocking_white, printed, stack, white
 
-CASES = 10
+CASES = 12
+BARRIER_CASE, TWO_INKS_CASE = 10, 11
 QUANTITIES = (*BLEED_DIMENSIONS, "transfer", DISCREPANCY, "release + depth + strength - capacity")
+
+
+def stack_of(case: int) -> Stack:
+    """One pass of white; a white over a barrier; a plain white over one that blocks."""
+    if case == BARRIER_CASE:
+        return stack(printed(barrier(), role=Role.BARRIER, flash=True), printed(blocking_white()))
+    if case == TWO_INKS_CASE:
+        return stack(printed(blocking_white(), role=Role.UNDERBASE, flash=True), printed(white()))
+    return stack(printed(blocking_white()))
 
 
 def shop_and_record(case: int) -> tuple[Shop, SwatchRecord]:
     rng = np.random.default_rng(1000 + case)
     shop, cloth = lab_shop(), lab_cloth()
-    record = simulated(
-        shop, cloth, drawn_truth(rng), rng=rng, protocol=SHORT_TEST, stack=stack(printed(blocking_white()))
-    )
+    record = simulated(shop, cloth, drawn_truth(rng), rng=rng, protocol=SHORT_TEST, stack=stack_of(case))
     return shop, record
 
 

@@ -1,4 +1,4 @@
-"""Sample the posterior of ten invented swatches with emcee, an independent sampler, and write down what it finds.
+"""Sample the posterior of twelve invented swatches with emcee, an independent sampler, and write down what it finds.
 
     python tools/lab/emcee_reference.py [FIRST_CASE LAST_CASE]
 
@@ -94,13 +94,15 @@ def with_tolerances(rows: list[dict[str, str]], draws: float) -> list[dict[str, 
 
 def main() -> None:
     """Write the reference."""
-    first, last = (int(a) for a in sys.argv[1:3]) if len(sys.argv) > 2 else (0, 9)
-    rows: list[dict[str, str]] = []
-    if REFERENCE.exists():
-        with REFERENCE.open(encoding="utf-8") as file:
-            rows = [row for row in csv.DictReader(file) if not first <= int(row["case"]) <= last]
+    first, last = (int(a) for a in sys.argv[1:3]) if len(sys.argv) > 2 else (0, 11)
     for case in range(first, last + 1):
-        rows += with_tolerances(sampled(case), draws=200.0)
+        found = with_tolerances(sampled(case), draws=200.0)
+        # Read late: another process may have written other cases meanwhile.
+        rows: list[dict[str, str]] = []
+        if REFERENCE.exists():
+            with REFERENCE.open(encoding="utf-8") as file:
+                rows = [row for row in csv.DictReader(file) if int(row["case"]) != case]
+        rows += found
         print(
             "case",
             case,
