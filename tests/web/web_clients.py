@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import re
-import warnings
+
+from starlette.testclient import TestClient
 
 from laydown.web.app import create_app
 from laydown.web.settings import Settings
-
-with warnings.catch_warnings():
-    # It works with httpx as well as with its successor, and says at its import that it would rather have that.
-    warnings.simplefilter("ignore")
-    from starlette.testclient import TestClient
 
 PASSWORD = "a password of the tests"
 NETWORK = {"host": "0.0.0.0", "plain_http": True}

@@ -24,7 +24,7 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE), str(HERE.parents[1] / "tests" / "store")]
 
-import httpx  # noqa: E402 - the folders of this tool come first
+import httpx2  # noqa: E402 - the folders of this tool come first
 from found import wrong_in  # noqa: E402
 from shop import PLANNED, Numbers, make_shop, names_of  # noqa: E402
 from told import told  # noqa: E402
@@ -74,9 +74,9 @@ async def _visit(
 
 async def _ready(base: str, process: int, *, warm: bool) -> None:
     """Wait until the app answers and has warmed up: a shop is not opened in the minute of the measurement."""
-    async with httpx.AsyncClient(base_url=base) as client:
+    async with httpx2.AsyncClient(base_url=base) as client:
         for _ in range(600):
-            with contextlib.suppress(httpx.HTTPError):
+            with contextlib.suppress(httpx2.HTTPError):
                 if (await client.get("/health")).status_code == 200:
                     break
             await asyncio.sleep(0.1)

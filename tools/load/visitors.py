@@ -13,7 +13,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from urllib.parse import quote
 
-import httpx
+import httpx2
 from shop import PASSWORD, Numbers
 
 Pick = Callable[[random.Random, Numbers], str]
@@ -90,7 +90,7 @@ class Visitor:
     """A person with a browser that keeps its connection open."""
 
     def __init__(self, base: str, name: str, numbers: Numbers, seen: Seen, *, think: float, seed: int) -> None:
-        self._client = httpx.AsyncClient(base_url=base, timeout=60.0, headers={"accept-encoding": "gzip"})
+        self._client = httpx2.AsyncClient(base_url=base, timeout=60.0, headers={"accept-encoding": "gzip"})
         self._base, self._name, self._numbers, self._seen, self._think = base, name, numbers, seen, think
         self._random = random.Random(seed)
         self._csrf = ""
@@ -210,12 +210,12 @@ class Visitor:
 
     async def _timed(
         self, kind: str, method: str, at: str, *wanted: int, data: dict[str, str] | None = None, json: object = None
-    ) -> httpx.Response | None:
+    ) -> httpx2.Response | None:
         headers = {"origin": self._base, "x-csrf-token": self._csrf} if method != "GET" else {}
         begun = time.monotonic()
         try:
             answer = await self._client.request(method, at, data=data, json=json, headers=headers)
-        except httpx.HTTPError as error:
+        except httpx2.HTTPError as error:
             self._seen.errors.append(f"{method} {at}: {error!r}")
             return None
         self._seen.seconds[kind].append(time.monotonic() - begun)
