@@ -17,6 +17,7 @@ from laydown.domain.shop import Shop
 from laydown.domain.stack import Stack
 from laydown.domain.swatch import PressRun, Swatch, SwatchState
 from laydown.lab.evidence import SwatchRecord
+from laydown.lab.likelihood import Noise
 from laydown.lab.problem import FITTED
 from laydown.lab.simulated import Truth, simulated_record
 from laydown.units import DAY, HOUR, MINUTE, from_celsius
@@ -146,11 +147,13 @@ def simulated(
     protocol: Protocol = OVEN_TEST,
     number: int = 1,
     stack: Stack | None = None,
+    noise: Noise | None = None,
     **changes: Any,
 ) -> SwatchRecord:
     """Swatch of a garment whose truth is known, read as the protocol asks."""
     one = swatch(garment, number, stack, **changes)
-    return simulated_record(shop, garment, one, protocol, Truth(positions=truth), rng=rng, first_number=100 * number)
+    known, first = Truth(positions=truth), 100 * number
+    return simulated_record(shop, garment, one, protocol, known, rng=rng, noise=noise, first_number=first)
 
 
 def drawn_truth(rng: np.random.Generator) -> dict[str, float]:

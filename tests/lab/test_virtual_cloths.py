@@ -132,6 +132,7 @@ def plain_truth(cloth) -> Truth:
             positions={},
             half_differs=1.0,
             ink_offset=(0.0, 0.0, 0.0),
+            unevenness=0.0,
         ),
         heat=TrueHeat(
             panel_offset=0.0,

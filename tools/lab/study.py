@@ -1,7 +1,7 @@
 """Run the study of virtual cloths and write docs/lab/virtual_cloths.md with its figures.
 
-``python tools/lab/study.py`` takes minutes. ``--keep FILE`` also writes what came of each cloth, ``--from FILE`` makes
-the page again from such a file.
+``python tools/lab/study.py`` takes minutes: both kinds of truths, as many cloths each. ``--keep FILE`` also writes what
+came of each cloth, ``--from FILE`` makes the page again from such a file.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ os.environ.setdefault("NUMBA_NUM_THREADS", "1")
 from tools.lab.virtual_cloths.one_cloth import Outcome, run_cloth  # noqa: E402 - the path stands above
 from tools.lab.virtual_cloths.page import write_page  # noqa: E402
 
-CLOTHS, SEED, PROCESSES = 200, 1, 2
+CLOTHS, SEED, PROCESSES = 400, 1, 2
 
 
 def main() -> None:
@@ -39,21 +39,24 @@ def main() -> None:
     given = parser.parse_args()
     if given.kept is not None:
         stored = json.loads(given.kept.read_text(encoding="utf-8"))
-        seed, outcomes = stored["seed"], tuple(Outcome(**one) for one in stored["outcomes"])
+        seed = stored["seed"]
+        outcomes, within = (tuple(Outcome(**one) for one in stored[kind]) for kind in ("outcomes", "within"))
     else:
-        seed, outcomes = given.seed, run(given.cloths, given.seed, given.processes)
+        seed = given.seed
+        outcomes, within = (run(given.cloths, seed, given.processes, tails=tails) for tails in (True, False))
     if given.keep is not None:
-        text = json.dumps({"seed": seed, "outcomes": [asdict(one) for one in outcomes]})
+        kinds = {"outcomes": outcomes, "within": within}
+        text = json.dumps({"seed": seed} | {kind: [asdict(one) for one in found] for kind, found in kinds.items()})
         given.keep.write_text(text, encoding="utf-8")
-    for file in write_page(outcomes, seed=seed, folder=given.folder):
+    for file in write_page(outcomes, within, seed=seed, folder=given.folder):
         print(file)
 
 
-def run(cloths: int, seed: int, processes: int) -> tuple[Outcome, ...]:
-    """Run all cloths; the same seed gives the same cloths whatever the number of processes."""
+def run(cloths: int, seed: int, processes: int, *, tails: bool) -> tuple[Outcome, ...]:
+    """Run all cloths of a kind; the same seed gives the same cloths whatever the number of processes."""
     begun, found = time.monotonic(), []
     with ProcessPoolExecutor(max_workers=processes) as pool:
-        for one in pool.map(partial(run_cloth, seed=seed), range(cloths)):
+        for one in pool.map(partial(run_cloth, seed=seed, tails=tails), range(cloths)):
             found.append(one)
             if len(found) % 10 == 0:
                 print(f"{len(found)} of {cloths} cloths, {time.monotonic() - begun:.0f} s", flush=True)

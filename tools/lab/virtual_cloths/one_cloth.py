@@ -72,7 +72,7 @@ class Outcome:
     seconds: float
 
 
-def run_cloth(number: int, *, seed: int, effort: Effort | None = None) -> Outcome:
+def run_cloth(number: int, *, seed: int, tails: bool = True, effort: Effort | None = None) -> Outcome:
     """Draw, print, test, fit and forecast one virtual cloth.
 
     Parameters
@@ -81,14 +81,16 @@ def run_cloth(number: int, *, seed: int, effort: Effort | None = None) -> Outcom
         Cloth and tested white follow from it, in turns.
     seed : int
         Of the whole study.
+    tails : bool
+        Which kind of truth (`tools.lab.virtual_cloths.truths`).
     effort : Effort, optional
         Of the fit.
     """
     rng = np.random.default_rng((seed, number))
     name = bench.CLOTHS[number % len(bench.CLOTHS)]
     white = number // len(bench.CLOTHS) % len(bench.whites())
-    inks = tuple(sorted({ink.name for one in bench.whites() for ink in one.stack.inks}))
-    truth = draw_truth(rng, bench.cloth(name), inks)
+    inks = {ink.name: ink for one in bench.whites() for ink in one.stack.inks}
+    truth = draw_truth(rng, bench.shop(), bench.cloth(name), tuple(inks[ink] for ink in sorted(inks)), tails=tails)
     record = tested(truth, name, white, rng)
     begun = dt.datetime.now(dt.UTC)
     fit = fit_bleed(bench.shop(), bench.shop().garment(name), (record,), effort=effort, seed=number)
@@ -146,7 +148,8 @@ def tested(truth: Truth, name: str, white: int, rng: Generator) -> SwatchRecord:
     readings = []
     seen = (("", when[0], cool.lab[0]), (bench.WARM, when[1], warm.lab[0]), (bench.COOL, when[1], cool.lab[1]))
     for number, (part, after, lab) in enumerate(seen, start=1):
-        read = np.round(lab + READING_ERROR / np.sqrt(3) * rng.standard_normal(3), 2)
+        error = np.hypot(READING_ERROR, truth.film.unevenness)
+        read = np.round(lab + error / np.sqrt(3) * rng.standard_normal(3), 2)
         readings.append(
             Reading(
                 swatch=1,

@@ -24,15 +24,17 @@ NAMES = {
 }
 
 
-def write_page(outcomes: Sequence[Outcome], *, seed: int, folder: Path) -> tuple[Path, ...]:
-    """Write page and figure into a folder; returns the files."""
+def write_page(
+    outcomes: Sequence[Outcome], within: Sequence[Outcome], *, seed: int, folder: Path
+) -> tuple[Path, ...]:
+    """Write page and figure into a folder: of truths as the intervals say, and of those within; returns the files."""
     figure, page = folder / FIGURE, folder / PAGE
     figure.write_text(calibration_figure(outcomes), encoding="utf-8")
-    page.write_text(page_text(outcomes, seed=seed), encoding="utf-8")
+    page.write_text(page_text(outcomes, within, seed=seed), encoding="utf-8")
     return page, figure
 
 
-def page_text(outcomes: Sequence[Outcome], *, seed: int) -> str:
+def page_text(outcomes: Sequence[Outcome], within: Sequence[Outcome], *, seed: int) -> str:
     """The page as MyST markdown."""
     template = (Path(__file__).parent / "page.md").read_text(encoding="utf-8")
     words = {
@@ -41,6 +43,8 @@ def page_text(outcomes: Sequence[Outcome], *, seed: int) -> str:
         "accuracy": _accuracy_table(outcomes),
         "accuracy_bleeding": _accuracy_table(_without_barrier(outcomes)),
         "bleeding": str(len(_without_barrier(outcomes))),
+        "within": _accuracy_table(within),
+        "within_bleeding": _accuracy_table(_without_barrier(within)),
         "by_white": _by_white(outcomes),
         "by_cloth": _by_cloth(outcomes),
         "decisions": _decision_table(outcomes),

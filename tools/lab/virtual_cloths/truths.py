@@ -1,18 +1,24 @@
 """What is true of a virtual cloth, its inks, its dryer and its store room: drawn here and told to nobody.
 
-The shop's own priors give the place where a truth is drawn, never its distribution: truths are uniform or triangular,
-in their logarithm where they are factors, off the priors' centre, and their physics has parts that the model lacks.
+Truths come in two kinds, and the physics of both has parts that the model lacks. Those *as the intervals say* lie
+inside the shop's intervals nine times of ten and outside once, which is what an interval claims. Those *within* are
+uniform or triangular, in their logarithm where they are factors, off the priors' centre, and have no tails.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.random import Generator
 
+from laydown.data.read import read_table
+from laydown.domain.ink import Ink
+from laydown.domain.quantity import Quantity
+from laydown.domain.shop import Shop
 from laydown.models.bleed import bleed_inputs
 from laydown.models.cloth import Cloth
+from laydown.models.sampling import spread_over
 
 FILM_DIRECTIONS = ("transfer", "wet hit", "solids", "surface fill", "roughness", "white scattering", "cloth mass")
 """Directions of laydown's film and optics in which the truth is off as well: uniform within +-1.4 deviations."""
@@ -46,6 +52,7 @@ class TrueFilm:
     positions: dict[str, float]
     half_differs: float
     ink_offset: tuple[float, float, float]
+    unevenness: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,8 +91,61 @@ def uniform_factor(rng: Generator, low: float, high: float) -> float:
     return float(np.exp(rng.uniform(np.log(low), np.log(high))))
 
 
-def draw_truth(rng: Generator, cloth: Cloth, inks: tuple[str, ...]) -> Truth:
-    """Draw the truth of a cloth; the numbers are explained in docs/lab/virtual_cloths.md."""
+def draw_truth(rng: Generator, shop: Shop, cloth: Cloth, inks: tuple[Ink, ...], *, tails: bool) -> Truth:
+    """Draw the truth of a cloth; the numbers are explained in docs/lab/virtual_cloths.md.
+
+    Parameters
+    ----------
+    tails : bool
+        As the intervals say; False: within them.
+    """
+    truth = _within(rng, cloth, tuple(ink.name for ink in inks))
+    return _with_tails(rng, truth, shop, cloth, inks) if tails else truth
+
+
+def _with_tails(rng: Generator, truth: Truth, shop: Shop, cloth: Cloth, inks: tuple[Ink, ...]) -> Truth:
+    """Draw anew what the shop has intervals of; what the model lacks, and the dryer's drift, stay."""
+
+    def of(quantity: Quantity) -> float:
+        return float(spread_over(quantity, rng.standard_normal(1))[0])
+
+    prior, usual = bleed_inputs(cloth), read_table("calibration")
+    dye = replace(
+        truth.dye, rate=of(prior.release), depth=of(prior.reservoir_depth), strength=of(prior.peak_absorption)
+    )
+    film = replace(
+        truth.film,
+        diffusivity=of(prior.diffusivity),
+        energy=of(prior.diffusion_energy),
+        partition=of(prior.partition),
+        capacity_factor={
+            ink.name: of(ink.capacity) / ink.capacity.value if ink.capacity.value > 0 else 1.0 for ink in inks
+        },
+        reaction_length=of(prior.reaction_length),
+        positions={name: float(rng.standard_normal()) for name in FILM_DIRECTIONS},
+        ink_offset=_offset(rng, usual["colour reading"]["colour_offset"].value),
+        unevenness=usual["colour reading"]["unevenness"].value,
+    )
+    zone = shop.dryers[0].zones[0]
+    heat = replace(
+        truth.heat,
+        exchange_factor=of(zone.exchange) / zone.exchange.value,
+        air_factor=of(zone.air_coefficient) / zone.air_coefficient.value,
+        regain_factor=of(cloth.regain) / cloth.regain.value,
+        oven_offset=of(usual["oven"]["temperature_error"]),
+        room=of(shop.climate.temperature),
+        storage=of(shop.climate.storage_temperature),
+    )
+    return Truth(dye=dye, film=film, heat=heat)
+
+
+def _offset(rng: Generator, size: float) -> tuple[float, float, float]:
+    """Offset of L*, a*, b* whose root mean square is a colour difference."""
+    lightness, a, b = size / np.sqrt(3) * rng.standard_normal(3)
+    return float(lightness), float(a), float(b)
+
+
+def _within(rng: Generator, cloth: Cloth, inks: tuple[str, ...]) -> Truth:
     prior = bleed_inputs(cloth)
     dye = TrueDye(
         rate=prior.release.value * triangular_factor(rng, 0.4, 0.9, 2.5),
@@ -108,6 +168,7 @@ def draw_truth(rng: Generator, cloth: Cloth, inks: tuple[str, ...]) -> Truth:
         positions={name: float(rng.uniform(-1.4, 1.4)) for name in FILM_DIRECTIONS},
         half_differs=uniform_factor(rng, 0.97, 1.03),
         ink_offset=(float(rng.uniform(-1.2, 1.2)), float(rng.uniform(-0.6, 0.6)), float(rng.uniform(-1.2, 1.2))),
+        unevenness=0.0,
     )
     heat = TrueHeat(
         panel_offset=rng.uniform(-7.0, 9.0),
