@@ -24,9 +24,7 @@ NAMES = {
 }
 
 
-def write_page(
-    outcomes: Sequence[Outcome], within: Sequence[Outcome], *, seed: int, folder: Path
-) -> tuple[Path, ...]:
+def write_page(outcomes: Sequence[Outcome], within: Sequence[Outcome], *, seed: int, folder: Path) -> tuple[Path, ...]:
     """Write page and figure into a folder: of truths as the intervals say, and of those within; returns the files."""
     figure, page = folder / FIGURE, folder / PAGE
     figure.write_text(calibration_figure(outcomes), encoding="utf-8")
