@@ -1,19 +1,24 @@
 """``laydown demo`` and ``laydown warmup``."""
 
 import json
+from functools import partial
 
 import pytest
 from calls import call, files_under
 
 from laydown.documents.template import demo_order_texts
 from laydown.services.demo import DemoOrder
+from laydown.services.planning import plan_order
 from planned import COTTON, POLYESTER, planned
 
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory):
     folder = tmp_path_factory.mktemp("demo") / "out"
-    return call("demo", "--out", str(folder)), folder
+    with pytest.MonkeyPatch.context() as patch:
+        # Every order is planned for real, with fewer samples than people get: twenty plans are long work.
+        patch.setattr("laydown.services.demo.plan_order", partial(plan_order, samples=40))
+        return call("demo", "--out", str(folder)), folder
 
 
 @pytest.mark.slow

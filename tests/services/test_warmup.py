@@ -14,15 +14,8 @@ from laydown.services.warmup import warm_up
 print("folder", warm_up().folder)
 """
 
-KEYS = (
-    "01-gig-night-black-tees",
-    "05-running-club-red-polyester",
-    "08-paintball-camouflage",
-    "12-bookshop-tri-blend-grey",
-    "15-school-fair-multicolour-white",
-    "19-lighthouse-tees",
-)
-"""Orders that the warm-up does not plan: one white, polyester, barrier, smoothing pass, halftone, art."""
+KEYS = ("08-paintball-camouflage", "12-bookshop-tri-blend-grey", "19-lighthouse-tees")
+"""Orders that the warm-up does not plan: barrier and polyester, a smoothing pass, art with colours on an underbase."""
 
 PLAN_SOME = """
 from laydown.documents.template import demo_folder

@@ -36,7 +36,7 @@ def test_a_log_becomes_a_dryer_and_every_page_is_for_everyone(demo_database, tmp
     rng = np.random.default_rng(5)
     log, _ = written_log(SHOP.dryers[0], draw(SHOP.dryers[0], rng), rng)
     said: list[str] = []
-    with served(tmp_path, free_port()) as address, sync_playwright() as play:
+    with served(tmp_path, free_port(), worker=False) as address, sync_playwright() as play:
         browser = play.chromium.launch(executable_path=str(CHROMIUM), args=list(FLAGS))
         page = browser.new_page(viewport={"width": 820, "height": 1180})
         listen(page, said)

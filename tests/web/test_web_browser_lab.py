@@ -61,7 +61,7 @@ def lab(demo_database, tmp_path_factory):
         for film, printed in ((10, 0.14), (30, 0.42), (50, 0.65), (90, 0.96)):
             about = {"part": "strip", "area": f"{film} %", "taken_at": made + dt.timedelta(hours=1), "who": "Pit"}
             swatch_readings.add(store, 3, key=uuid.uuid4().hex, reads=Reads.TONE, value=printed, **about)
-    with served(folder, free_port()) as address:
+    with served(folder, free_port(), worker=False) as address:
         yield address
 
 
