@@ -24,7 +24,7 @@ serve: $(CORE)  ## the shop in a browser, on this machine
 
 test: $(DEV)  ## every test
 	$(BIN)/laydown warmup
-	$(BIN)/pytest -n $(WORKERS) --dist loadfile
+	$(BIN)/pytest -n $(WORKERS) --dist loadfile --no-loadscope-reorder
 
 quick: $(DEV)  ## tests without the slow ones
 	$(BIN)/pytest -m "not slow"
