@@ -318,6 +318,16 @@ def from_cm2(square_cm: Number) -> Number:
     return square_cm * 1e-4
 
 
+def from_square_inch(square_inch: Number) -> Number:
+    """Square inches to m²."""
+    return square_inch * INCH**2
+
+
+def to_square_inch(square_metre: Number) -> Number:
+    """m² to square inches."""
+    return square_metre / INCH**2
+
+
 def from_per_hour(per_hour: Number) -> Number:
     """Per second from per hour."""
     return per_hour / HOUR

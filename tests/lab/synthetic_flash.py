@@ -7,9 +7,9 @@ from synthetic_probe import CLOTH, FILM, GARMENT, NOISE, SHOP, THREE
 
 from laydown.domain.probe_log import ProbeChannel, ProbeConditions, ProbeLog, Spot
 from laydown.lab.dryer_curves import Guess, at_times, lane_levels, read_by
-from laydown.lab.dryer_fit_data import FitLog
-from laydown.lab.dryer_parameters import wire_parameters
-from laydown.lab.flash_fit_data import flash_log_parameters, flash_parameters, lamp_of
+from laydown.lab.dryer_parameters import FLASH_WORDS, log_parameters, wire_parameters
+from laydown.lab.fit_readings import FitLog
+from laydown.lab.flash_fit_data import flash_parameters, lamp_of
 from laydown.models.flash import run_lamp
 from laydown.models.sampling import DIMENSIONS, SampleSet
 
@@ -22,7 +22,7 @@ def draw_flash(flash, rng, *, lanes=THREE):
     parameters = (
         *flash_parameters(flash),
         *wire_parameters(lanes, len(lanes)),
-        *flash_log_parameters(0, entry=ENTRY, start=323.0, film=True),
+        *log_parameters(0, entry=ENTRY, start=323.0, film=True, words=FLASH_WORDS),
     )
     z = rng.standard_normal(len(parameters))
     # The fit knows the start by what the wires read before, so its prior is wider than any truth's.

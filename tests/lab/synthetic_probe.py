@@ -6,8 +6,8 @@ import numpy as np
 
 from laydown.domain.probe_log import Lane, ProbeChannel, ProbeConditions, ProbeLog, Spot
 from laydown.lab.dryer_curves import Guess, TestPiece, at_times, lane_levels, read_by, run_guess
-from laydown.lab.dryer_fit_data import FitLog
 from laydown.lab.dryer_parameters import dryer_parameters, log_parameters, wire_parameters
+from laydown.lab.fit_readings import FitLog
 from laydown.models.cloth import describe_cloth
 from laydown.services.shelves import open_shop
 

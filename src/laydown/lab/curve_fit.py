@@ -8,17 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from laydown.domain.probe_log import Lane, ProbeChannel
+from laydown.domain.probe_log import Lane
 from laydown.errors import ConvergenceError
 from laydown.lab.dryer_curves import Guess, lane_levels
 from laydown.lab.dryer_fit_misfit import Misfit, misfit_of, whitener
 from laydown.lab.dryer_fit_words import FittedNumber, conflicts, numbers_of
-from laydown.lab.dryer_parameters import Parameter
+from laydown.lab.fit_readings import FitChannel, FitReadings
 from laydown.models.sampling import Z95
 
 Values = NDArray[np.float64]
@@ -33,50 +32,6 @@ MOST_STEPS = 40
 
 ROUNDS = 2
 """Times that the fit is made again with what the model was found to miss."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FitChannel:
-    """The readings of one wire that are used.
-
-    Attributes
-    ----------
-    wire : int
-        Number of the wire, over all logs.
-    times, kelvin : ndarray, shape (n,)
-    """
-
-    channel: ProbeChannel
-    wire: int
-    times: Values
-    kelvin: Values
-
-
-class Curves(Protocol):
-    """Readings of one machine, and what parameters foretell of them."""
-
-    @property
-    def parameters(self) -> tuple[Parameter, ...]:
-        """Everything that is fitted."""
-
-    @property
-    def lanes(self) -> tuple[Lane, ...]:
-        """Those in which a wire lay."""
-
-    @property
-    def channels(self) -> tuple[tuple[FitChannel, ...], ...]:
-        """Of each log."""
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Of the logs."""
-
-    @property
-    def measured(self) -> Values:
-        """All readings that are used, log by log and wire by wire [K]."""
-
-    def predicted(self, z: Values) -> Values:
-        """Readings that each row of ``z``, shape (size, parameters), foretells; shape (size, readings) [K]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,12 +103,12 @@ class CurveFit:
     covariance: Values
 
 
-def fit_curves(data: Curves, start: Values, *, noise: float, what: str) -> CurveFit:
+def fit_curves(data: FitReadings, start: Values, *, noise: float, what: str) -> CurveFit:
     """Fit parameters to readings.
 
     Parameters
     ----------
-    data : Curves
+    data : FitReadings
     start : ndarray, shape (parameters,)
         Where the search begins, in prior deviations.
     noise : float
@@ -200,7 +155,7 @@ def _mean_residual(row: tuple[ChannelFit, ...]) -> float:
     return float(np.concatenate([one.residual for one in row]).mean())
 
 
-def _best(data: Curves, start: Values, white: Callable[[Values], Values], what: str) -> tuple[Values, Values]:
+def _best(data: FitReadings, start: Values, white: Callable[[Values], Values], what: str) -> tuple[Values, Values]:
     """Most likely point, and the readings' derivatives there [K]."""
     from scipy.optimize import least_squares
 
@@ -226,7 +181,7 @@ def _best(data: Curves, start: Values, white: Callable[[Values], Values], what: 
     return z, derivatives(data, z) if kept is None else kept
 
 
-def derivatives(data: Curves, z: Values) -> Values:
+def derivatives(data: FitReadings, z: Values) -> Values:
     """Slopes of the readings along each parameter, shape (readings, parameters) [K per prior deviation]."""
     size = np.array([SHORT_STEPS.get(str(parameter.key[0]), STEP) for parameter in data.parameters])
     steps = np.diag(size)
@@ -242,7 +197,7 @@ def _free(jacobian: Values, noise: float) -> float:
 
 
 def _channels(
-    data: Curves, z: Values, jacobian: Values, covariance: Values, *, single: float
+    data: FitReadings, z: Values, jacobian: Values, covariance: Values, *, single: float
 ) -> tuple[tuple[ChannelFit, ...], ...]:
     before, after = data.predicted(np.stack([np.zeros_like(z), z]))
     wide = derivatives(data, np.zeros_like(z))

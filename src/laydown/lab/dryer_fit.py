@@ -15,9 +15,10 @@ from laydown.domain.costs import Climate
 from laydown.domain.dryer import Dryer
 from laydown.lab.curve_fit import CurveFit, fit_curves
 from laydown.lab.dryer_curves import Guess
-from laydown.lab.dryer_fit_data import FitData, FitLog, gather
+from laydown.lab.dryer_fit_data import FitData, gather
 from laydown.lab.dryer_fit_record import fitted_dryer
 from laydown.lab.dryer_fit_words import cannot_tell
+from laydown.lab.fit_readings import FitLog
 from laydown.lab.probe_sensor import NOISE
 
 Values = NDArray[np.float64]

@@ -10,67 +10,30 @@ from numpy.typing import NDArray
 
 from laydown.domain.costs import Climate
 from laydown.domain.dryer import Dryer
-from laydown.domain.probe_log import Lane, ProbeChannel, ProbeConditions, ProbeLog
+from laydown.domain.probe_log import ProbeChannel
 from laydown.errors import InvalidInput
-from laydown.lab.curve_fit import FitChannel
 from laydown.lab.dryer_curves import Guess, TestPiece, at_times, lane_levels, read_by, run_guess
 from laydown.lab.dryer_parameters import Parameter, dryer_parameters, log_parameters, wire_parameters
+from laydown.lab.fit_readings import FitChannel, FitLog, FitReadings, lanes_of, on_garment, read_between, used
 from laydown.lab.probe_reading import ProbeReading, read_probe
-from laydown.models.cloth import Cloth
 
 Values = NDArray[np.float64]
 
 BEFORE_ENTRY, BEHIND_EXIT = 4.0, 4.0
 """Readings so long before the entry and behind the exit are used [s]; later the garment is handled."""
 
-MOST_READINGS = 240
-"""Readings of one channel that are used; of more, every second, third ... one."""
+LEAST_READINGS = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FitLog:
-    """One log to fit: what was read, and under which conditions."""
-
-    log: ProbeLog
-    conditions: ProbeConditions
-    cloth: Cloth
-    name: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FitData:
-    """Everything that is fitted to.
-
-    Attributes
-    ----------
-    lanes : tuple of Lane
-        Those in which a wire lay.
-    channels : tuple of tuple of FitChannel
-        Of each log.
-    """
+class FitData(FitReadings):
+    """Readings that a dryer is fitted to."""
 
     dryer: Dryer
-    climate: Climate
-    logs: tuple[FitLog, ...]
-    readings: tuple[ProbeReading, ...]
-    lanes: tuple[Lane, ...]
-    channels: tuple[tuple[FitChannel, ...], ...]
-    parameters: tuple[Parameter, ...]
 
-    @property
-    def measured(self) -> Values:
-        """All readings that are used, log by log and wire by wire [K]."""
-        return np.concatenate([one.kelvin for channels in self.channels for one in channels])
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Of the logs."""
-        return tuple(one.name or f"log {number + 1}" for number, one in enumerate(self.logs))
-
-    def predicted(self, z: Values) -> Values:
-        """Readings that each row of ``z``, shape (size, parameters), foretells; shape (size, readings) [K]."""
-        guess = Guess(parameters=self.parameters, z=np.atleast_2d(z))
-        return np.concatenate([_predicted_log(self, guess, number) for number in range(len(self.logs))], axis=1)
+    def predicted_log(self, guess: Guess, number: int) -> Values:
+        """Readings of one log that guesses foretell."""
+        return _predicted_log(self, guess, number)
 
 
 def gather(dryer: Dryer, climate: Climate, logs: Sequence[FitLog], *, above: float) -> FitData:
@@ -88,10 +51,9 @@ def gather(dryer: Dryer, climate: Climate, logs: Sequence[FitLog], *, above: flo
     own: list[Parameter] = []
     wire = 0
     for number, one in enumerate(logs):
-        where = one.name or f"log {number + 1}"
+        where = one.named(number)
+        wires = on_garment(one, where=where)
         reading = read_probe(one.log, above=above, tunnel_length=dryer.length, dialled_speed=one.conditions.speed)
-        if not one.log.on_garment:
-            raise InvalidInput("every thermocouple hung in the air; one that touches the print is needed", where=where)
         if reading.entry is None:
             raise InvalidInput(
                 "the curve does not show when the garment entered; start the log some seconds before", where=where
@@ -104,14 +66,14 @@ def gather(dryer: Dryer, climate: Climate, logs: Sequence[FitLog], *, above: flo
             )
         end = reading.exit.time if reading.exit else reading.entry.time + dryer.length / speed
         channels = []
-        for channel in one.log.on_garment:
+        for channel in wires:
             channels.append(_used(channel, wire, reading.entry.time - BEFORE_ENTRY, end + BEHIND_EXIT, where=where))
             wire += 1
-        start = _start(one.log, reading.entry.time)
+        start = one.start(reading.entry.time, until=0.5)
         own += log_parameters(number, entry=reading.entry.time, speed=speed, start=start, film=one.conditions.film > 0)
         readings.append(reading)
         rows.append(tuple(channels))
-    lanes = tuple(lane for lane in Lane if any(one.channel.lane is lane for row in rows for one in row))
+    lanes = lanes_of(rows)
     return FitData(
         dryer=dryer,
         climate=climate,
@@ -161,22 +123,10 @@ def _predicted_log(data: FitData, guess: Guess, number: int) -> Values:
 
 
 def _used(channel: ProbeChannel, wire: int, start: float, end: float, *, where: str) -> FitChannel:
-    times, kelvin = np.array(channel.times), np.array(channel.temperatures)
-    inside = np.nonzero((times >= start) & (times <= end))[0]
-    if inside.size < 10:
+    count = read_between(channel, start, end)
+    if count < LEAST_READINGS:
         raise InvalidInput(
-            f"{channel.name!r} has {inside.size} readings between entry and exit; at least 10 are needed", where=where
+            f"{channel.name!r} has {count} readings between entry and exit; at least {LEAST_READINGS} are needed",
+            where=where,
         )
-    kept = inside[:: max(1, -(-inside.size // MOST_READINGS))]
-    return FitChannel(channel=channel, wire=wire, times=times[kept], kelvin=kelvin[kept])
-
-
-def _start(log: ProbeLog, entry: float) -> float:
-    """What the wires read just before the entry [K]."""
-    values = [
-        kelvin
-        for channel in log.on_garment
-        for t, kelvin in zip(channel.times, channel.temperatures, strict=True)
-        if entry - 8.0 <= t <= entry - 0.5
-    ]
-    return float(np.median(values)) if values else log.on_garment[0].temperatures[0]
+    return used(channel, wire, start, end)

@@ -138,11 +138,16 @@ def cannot_tell(data: FitData, covariance: Values) -> tuple[str, ...]:
             "better"
         )
     if len(data.lanes) == 1:
-        told.append(
-            f"only one lane was measured; that lanes differ by some {100 * LANE_SD:.0f} % in heat is assumed, and two "
-            "more wires would say it"
-        )
+        told.append(one_lane_only("lane"))
     return tuple(told)
+
+
+def one_lane_only(word: str) -> str:
+    """Sentence on what nobody knows where all wires lay in one lane, or place."""
+    return (
+        f"only one {word} was measured; that others differ by some {100 * LANE_SD:.0f} % in heat is assumed, and two "
+        "more wires would say it"
+    )
 
 
 def _listed(words: Sequence[str]) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from laydown.domain.dryer import Dryer, Zone
 from laydown.domain.probe_log import Lane
@@ -88,24 +89,19 @@ def dryer_parameters(dryer: Dryer) -> tuple[Parameter, ...]:
         ),
     ]
     found += [
-        Parameter(
-            key=("air", number),
-            words=f"air of zone {number + 1} above what the shelf says",
-            unit="K",
-            centre=0.0,
-            sd=max(_sd(zone.air_temperature), LEAST_AIR),
-            log=False,
+        shift_of(
+            ("air", number), f"air of zone {number + 1} above what the shelf says", zone.air_temperature, LEAST_AIR
         )
         for number, zone in enumerate(dryer.zones)
     ]
     for number, zone in enumerate(dryer.zones):
         if zone.exchange.value > 0:
             found.append(
-                _factor(("exchange", number), f"panel exchange of zone {number + 1}", zone.exchange, LEAST_EXCHANGE)
+                factor_of(("exchange", number), f"panel exchange of zone {number + 1}", zone.exchange, LEAST_EXCHANGE)
             )
         if zone.air_coefficient.value > 0:
             found.append(
-                _factor(
+                factor_of(
                     ("convection", number),
                     f"air coefficient of zone {number + 1}",
                     zone.air_coefficient,
@@ -115,7 +111,7 @@ def dryer_parameters(dryer: Dryer) -> tuple[Parameter, ...]:
     belts = [zone.belt_coefficient for zone in dryer.zones if zone.belt_coefficient.value > 0]
     if belts:
         widest = max(belts, key=_log_sd)
-        found.append(_factor(("belt",), "air coefficient below the belt", widest, LEAST_BELT))
+        found.append(factor_of(("belt",), "air coefficient below the belt", widest, LEAST_BELT))
     return tuple(found)
 
 
@@ -140,18 +136,32 @@ def wire_parameters(lanes: tuple[Lane, ...], channels: int) -> tuple[Parameter, 
     return tuple(found)
 
 
-def log_parameters(number: int, *, entry: float, speed: float, start: float, film: bool) -> tuple[Parameter, ...]:
-    """What may be off in one log: when it entered, the belt, and the test piece."""
+class LogWords(NamedTuple):
+    """What moments of a log are called."""
 
-    def one(kind: str, words: str, unit: str, centre: float, sd: float, *, log: bool = False) -> Parameter:
+    entry: str
+    start: str
+
+
+DRYER_WORDS = LogWords("entry", "temperature at the entry")
+FLASH_WORDS = LogWords("begin of the flash", "temperature before the flash")
+
+
+def log_parameters(
+    number: int, *, entry: float, start: float, film: bool, speed: float | None = None, words: LogWords = DRYER_WORDS
+) -> tuple[Parameter, ...]:
+    """What may be off in one log: when the heat began, the belt where there is one, and the test piece."""
+
+    def one(kind: str, told: str, unit: str, centre: float, sd: float, *, log: bool = False) -> Parameter:
         return Parameter(
-            key=(kind, number), words=f"{words} of log {number + 1}", unit=unit, centre=centre, sd=sd, log=log
+            key=(kind, number), words=f"{told} of log {number + 1}", unit=unit, centre=centre, sd=sd, log=log
         )
 
-    found = [
-        one("entry", "entry", "s", entry, ENTRY_SD),
-        one("speed", "belt speed", "m/s", math.log(speed), SPEED_SD, log=True),
-        one("start", "temperature at the entry", "K", start, START_SD),
+    found = [one("entry", words.entry, "s", entry, ENTRY_SD)]
+    if speed is not None:
+        found.append(one("speed", "belt speed", "m/s", math.log(speed), SPEED_SD, log=True))
+    found += [
+        one("start", words.start, "K", start, START_SD),
         one("mass", "cloth mass", "", 0.0, 1.0),
         one("moisture", "moisture", "", 0.0, 1.0),
     ]
@@ -165,8 +175,14 @@ def zone_values(zone: Zone) -> tuple[float, float, float]:
     return zone.exchange.value, zone.air_coefficient.value, zone.belt_coefficient.value
 
 
-def _factor(key: tuple[str | int, ...], words: str, quantity: Quantity, least: float) -> Parameter:
+def factor_of(key: tuple[str | int, ...], words: str, quantity: Quantity, least: float) -> Parameter:
+    """Factor on what the shelf says, with the shelf's interval as prior, but at least a spread."""
     return Parameter(key=key, words=words, unit="", centre=0.0, sd=max(_log_sd(quantity), least), log=True)
+
+
+def shift_of(key: tuple[str | int, ...], words: str, quantity: Quantity, least: float) -> Parameter:
+    """Kelvin above what the shelf says, with the shelf's interval as prior, but at least a spread."""
+    return Parameter(key=key, words=words, unit="K", centre=0.0, sd=max(_sd(quantity), least), log=False)
 
 
 def _sd(quantity: Quantity) -> float:

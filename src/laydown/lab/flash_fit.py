@@ -17,8 +17,8 @@ from laydown.domain.press import Flash
 from laydown.domain.quantity import Grade, Quantity
 from laydown.lab.curve_fit import CurveFit, fit_curves
 from laydown.lab.dryer_curves import Guess
-from laydown.lab.dryer_fit_data import FitLog
 from laydown.lab.dryer_parameters import LANE_SD
+from laydown.lab.fit_readings import FitLog
 from laydown.lab.flash_fit_data import FlashData, gather_flash, under_flash
 from laydown.lab.flash_fit_words import flash_cannot_tell
 from laydown.lab.probe_sensor import NOISE

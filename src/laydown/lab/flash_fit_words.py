@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from laydown.lab.dryer_fit_words import told_together
-from laydown.lab.dryer_parameters import LANE_SD
+from laydown.lab.dryer_fit_words import one_lane_only, told_together
 
 if TYPE_CHECKING:
     from laydown.lab.flash_fit_data import FlashData
@@ -25,8 +24,5 @@ def flash_cannot_tell(data: FlashData, covariance: Values) -> tuple[str, ...]:
             "counts, and that is what the log tells"
         )
     if len(data.lanes) == 1:
-        told.append(
-            f"only one place on the pallet was measured; that places differ by some {100 * LANE_SD:.0f} % in heat is "
-            "assumed, and two more wires would say it"
-        )
+        told.append(one_lane_only("place on the pallet"))
     return tuple(told)

@@ -6,6 +6,7 @@ import datetime as dt
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from sqlalchemy import select
 
@@ -100,9 +101,14 @@ class Standing:
 def standings(store: Store, names: Sequence[str]) -> dict[str, Standing]:
     """How machines stand by their checks; those that no shelf has any longer are left out."""
     with store.read() as tx:
-        kinds = dict(_machines(tx))
+        kinds, newest = dict(_machines(tx)), probe_checks.newest(tx)
+
+        def standing(name: str) -> Standing:
+            return _standing([_watch(tx, name, kind, orders=False) for kind in kinds[name]])
+
+        # Every page of a plan asks; charts are worked out again when a check came in.
         return {
-            name: _standing([_watch(tx, name, kind, orders=False) for kind in kinds[name]])
+            name: tx.remembered.once(("standing", name, kinds[name], newest), partial(standing, name))
             for name in dict.fromkeys(names)
             if name in kinds
         }

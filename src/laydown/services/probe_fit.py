@@ -108,7 +108,7 @@ def fit(machine: Machine, climate: Climate, files: Sequence[ProbeFile], *, above
         When a log cannot be read or used, or is of another machine.
     """
     from laydown.lab.dryer_fit import fit_dryer
-    from laydown.lab.dryer_fit_data import FitLog
+    from laydown.lab.fit_readings import FitLog
     from laydown.lab.flash_fit import fit_flash
     from laydown.models.cloth import describe_cloth
 

@@ -117,14 +117,14 @@ def area_of(said: str, prefs: Preferences, where: str) -> float | None:
     if not said.strip():
         return None
     number = number_of(said, where)
-    return number * units.from_inch(1.0) ** 2 if prefs.length == "inch" else units.from_cm2(number)
+    return units.from_square_inch(number) if prefs.length == "inch" else units.from_cm2(number)
 
 
 def area_number(area: float | None, prefs: Preferences) -> str:
     """Area as a form's field holds it; `area_of` reads it."""
     if area is None:
         return ""
-    return f"{area / units.from_inch(1.0) ** 2 if prefs.length == 'inch' else units.to_cm2(area):.6g}"
+    return f"{units.to_square_inch(area) if prefs.length == 'inch' else units.to_cm2(area):.6g}"
 
 
 def film_of(said: str, error: str, where: str) -> Quantity | None:

@@ -9,12 +9,11 @@ from typing import Any
 from sqlalchemy import Row, select
 
 from laydown.domain.outcome import Claim
-from laydown.errors import Conflict, InvalidInput, NotFound
+from laydown.errors import InvalidInput
 from laydown.store import orders
+from laydown.store.added_rows import AddedRows
 from laydown.store.schema_claims import claims
 from laydown.store.transaction import Transaction, storable
-
-LEAST_KEY = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,8 +66,6 @@ def add(
     Conflict
         When another claim has this key, or that one was corrected already.
     """
-    if len(storable("the key", key, most=80)) < LEAST_KEY:
-        raise InvalidInput("the key has too few characters; at least 8 are needed, for example a UUID", where="key")
     if aside and replaces is None:
         raise InvalidInput("say which claim is taken back", where="replaces")
     row: dict[str, Any] = {
@@ -80,17 +77,13 @@ def add(
         "replaces": replaces,
         "aside": aside,
     }
-    present = tx.run(select(claims).where(claims.c.key == key)).first()
-    if present is not None:
-        if any(present._mapping[column] != value for column, value in row.items()):  # noqa: SLF001 - its public name
-            raise Conflict("another claim has this key", kind="claim", name=key, present=_stored(present))
-        return _stored(present), False
-    orders.get(tx, claim.order)
-    if replaces is not None:
-        _check_replaced(tx, replaces, claim)
-    tx.log("add", "claim", key, after={**row, "received_on": claim.received_on.isoformat()})
-    tx.run(claims.insert().values(**row, key=key, entered_at=tx.now, made_by=tx.who))
-    return _stored(tx.run(select(claims).where(claims.c.key == key)).one()), True
+
+    def check() -> None:
+        orders.get(tx, claim.order)
+        if replaces is not None:
+            _check_replaced(tx, replaces, claim)
+
+    return _ROWS.add(tx, row, key=key, check=check)
 
 
 def get(tx: Transaction, number: int) -> StoredClaim:
@@ -101,10 +94,7 @@ def get(tx: Transaction, number: int) -> StoredClaim:
     NotFound
         When there is none.
     """
-    row = tx.run(select(claims).where(claims.c.id == number)).first()
-    if row is None:
-        raise NotFound("claim", str(number), ())
-    return _stored(row)
+    return _ROWS.get(tx, number)
 
 
 def standing(tx: Transaction, *, order: int | None = None) -> tuple[StoredClaim, ...]:
@@ -112,9 +102,7 @@ def standing(tx: Transaction, *, order: int | None = None) -> tuple[StoredClaim,
     asked = select(claims).order_by(claims.c.received_on, claims.c.id)
     if order is not None:
         asked = asked.where(claims.c.order_id == order)
-    rows = [_stored(row) for row in tx.run(asked)]
-    replaced = {one.replaces for one in rows}
-    return tuple(one for one in rows if one.claim.number not in replaced and not one.aside)
+    return tuple(_ROWS.standing(tx, asked))
 
 
 def _check_replaced(tx: Transaction, number: int, claim: Claim) -> None:
@@ -123,14 +111,7 @@ def _check_replaced(tx: Transaction, number: int, claim: Claim) -> None:
         raise InvalidInput(
             f"claim {number} is of order {old.claim.order}, not of order {claim.order}", where="replaces"
         )
-    later = tx.run(select(claims).where(claims.c.replaces == number)).first()
-    if later is not None:
-        raise Conflict(
-            f"claim {number} was corrected by {later.made_by} already, by claim {later.id}; correct that one",
-            kind="claim",
-            name=str(number),
-            present=_stored(later),
-        )
+    _ROWS.check_uncorrected(tx, number)
 
 
 def _stored(row: Row[Any]) -> StoredClaim:
@@ -149,3 +130,6 @@ def _stored(row: Row[Any]) -> StoredClaim:
         entered_at=row.entered_at,
         made_by=row.made_by,
     )
+
+
+_ROWS = AddedRows(table=claims, noun="claim", kind="claim", moment="entered_at", stored=_stored)

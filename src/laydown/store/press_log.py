@@ -15,7 +15,7 @@ from laydown.documents.sentences import nearest
 from laydown.errors import Conflict, InvalidInput
 from laydown.store import orders
 from laydown.store.schema import press_entries
-from laydown.store.transaction import Transaction, json_text, storable
+from laydown.store.transaction import Transaction, json_text, sent_key
 from laydown.store.words import PRESS_ENTRIES
 
 NEEDED: tuple[tuple[str, tuple[tuple[str, type], ...]], ...] = (
@@ -105,8 +105,7 @@ def add(
         When another entry has this key.
     """
     text = _checked(kind, document)
-    if len(storable("the key", key, most=80)) < 8:
-        raise InvalidInput("the key has too few characters; at least 8 are needed, for example a UUID", where="key")
+    sent_key(key)
     if happened_at.tzinfo is None:
         raise InvalidInput("the moment names no time zone", where="happened_at")
     present = find(tx, key)

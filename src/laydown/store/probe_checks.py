@@ -9,11 +9,10 @@ from typing import Any
 from sqlalchemy import Row, select
 
 from laydown.domain.probe_check import CheckKind, ProbeCheck
-from laydown.errors import Conflict, InvalidInput, NotFound
+from laydown.errors import InvalidInput
+from laydown.store.added_rows import AddedRows
 from laydown.store.schema_dryer import probe_checks
 from laydown.store.transaction import Transaction, storable
-
-LEAST_KEY = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,8 +65,6 @@ def add(
     Conflict
         When another check has this key, or that one was corrected already.
     """
-    if len(storable("the key", key, most=80)) < LEAST_KEY:
-        raise InvalidInput("the key has too few characters; at least 8 are needed, for example a UUID", where="key")
     if aside and replaces is None:
         raise InvalidInput("say which check is taken out", where="replaces")
     row: dict[str, Any] = {
@@ -80,16 +77,12 @@ def add(
         "replaces": replaces,
         "aside": aside,
     }
-    present = tx.run(select(probe_checks).where(probe_checks.c.key == key)).first()
-    if present is not None:
-        if any(present._mapping[column] != value for column, value in row.items()):  # noqa: SLF001 - its public name
-            raise Conflict("another check has this key", kind="probe check", name=key, present=_stored(present))
-        return _stored(present), False
-    if replaces is not None:
-        _check_replaced(tx, replaces, check)
-    tx.log("add", "probe check", key, after={**row, "happened_at": row["happened_at"].isoformat()})
-    tx.run(probe_checks.insert().values(**row, key=key, received_at=tx.now, made_by=tx.who))
-    return _stored(tx.run(select(probe_checks).where(probe_checks.c.key == key)).one()), True
+
+    def check_replaced() -> None:
+        if replaces is not None:
+            _check_replaced(tx, replaces, check)
+
+    return _ROWS.add(tx, row, key=key, check=check_replaced)
 
 
 def get(tx: Transaction, number: int) -> StoredCheck:
@@ -100,19 +93,19 @@ def get(tx: Transaction, number: int) -> StoredCheck:
     NotFound
         When there is none.
     """
-    row = tx.run(select(probe_checks).where(probe_checks.c.id == number)).first()
-    if row is None:
-        raise NotFound("probe check", str(number), ())
-    return _stored(row)
+    return _ROWS.get(tx, number)
 
 
 def of_machine(tx: Transaction, machine: str, kind: CheckKind) -> tuple[StoredCheck, ...]:
     """Checks that hold, the oldest first: neither corrected nor taken out."""
     asked = select(probe_checks).where(probe_checks.c.machine == machine, probe_checks.c.kind == str(kind))
-    rows = [_stored(row) for row in tx.run(asked)]
-    replaced = {one.replaces for one in rows}
-    valid = [one for one in rows if one.id not in replaced and not one.aside]
-    return tuple(sorted(valid, key=lambda one: (one.check.happened_at, one.id)))
+    return tuple(sorted(_ROWS.standing(tx, asked), key=lambda one: (one.check.happened_at, one.id)))
+
+
+def newest(tx: Transaction) -> tuple[int, str]:
+    """Number and key of the newest check; as checks are only added, it stands for all of them."""
+    row = tx.run(select(probe_checks.c.id, probe_checks.c.key).order_by(probe_checks.c.id.desc()).limit(1)).first()
+    return (row.id, row.key) if row is not None else (0, "")
 
 
 def _check_replaced(tx: Transaction, number: int, check: ProbeCheck) -> None:
@@ -123,14 +116,7 @@ def _check_replaced(tx: Transaction, number: int, check: ProbeCheck) -> None:
             f"{check.machine}",
             where="replaces",
         )
-    later = tx.run(select(probe_checks).where(probe_checks.c.replaces == number)).first()
-    if later is not None:
-        raise Conflict(
-            f"check {number} was corrected by {later.made_by} already, by check {later.id}; correct that one",
-            kind="probe check",
-            name=str(number),
-            present=_stored(later),
-        )
+    _ROWS.check_uncorrected(tx, number)
 
 
 def _stored(row: Row[Any]) -> StoredCheck:
@@ -150,3 +136,6 @@ def _stored(row: Row[Any]) -> StoredCheck:
         received_at=row.received_at,
         made_by=row.made_by,
     )
+
+
+_ROWS = AddedRows(table=probe_checks, noun="check", kind="probe check", moment="received_at", stored=_stored)

@@ -12,12 +12,11 @@ from sqlalchemy import Row, select
 from laydown.documents.probe_conditions import conditions_from, conditions_table
 from laydown.documents.probe_log_mapping import mapping_from, mapping_text
 from laydown.domain.probe_log import ProbeConditions, ProbeMapping
-from laydown.errors import Conflict, InvalidInput, NotFound
+from laydown.errors import InvalidInput
 from laydown.store import files
+from laydown.store.added_rows import AddedRows
 from laydown.store.schema_dryer import probe_logs
 from laydown.store.transaction import Transaction, json_text, storable
-
-LEAST_KEY = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,8 +81,6 @@ def add(
     Conflict
         When another log has this key, or that one was corrected already.
     """
-    if len(storable("the key", key, most=80)) < LEAST_KEY:
-        raise InvalidInput("the key has too few characters; at least 8 are needed, for example a UUID", where="key")
     row = {
         "dryer": storable("the name of the dryer", conditions.dryer, most=80, needed=True),
         "name": storable("the name of the file", name, most=200, needed=True),
@@ -95,16 +92,12 @@ def add(
     }
     kept = files.put(tx, content, pack=True)
     row["file_sha256"] = kept.sha256
-    present = tx.run(select(probe_logs).where(probe_logs.c.key == key)).first()
-    if present is not None:
-        if any(present._mapping[column] != value for column, value in row.items()):  # noqa: SLF001 - its public name
-            raise Conflict("another log has this key", kind="probe log", name=key, present=_stored(present))
-        return _stored(present), False
-    if replaces is not None:
-        _check_replaced(tx, replaces, conditions.dryer)
-    tx.log("add", "probe log", key, after={**row, "taken_on": conditions.date.isoformat()})
-    tx.run(probe_logs.insert().values(**row, key=key, received_at=tx.now, made_by=tx.who))
-    return _stored(tx.run(select(probe_logs).where(probe_logs.c.key == key)).one()), True
+
+    def check() -> None:
+        if replaces is not None:
+            _check_replaced(tx, replaces, conditions.dryer)
+
+    return _ROWS.add(tx, row, key=key, check=check)
 
 
 def get(tx: Transaction, number: int) -> StoredProbeLog:
@@ -115,17 +108,12 @@ def get(tx: Transaction, number: int) -> StoredProbeLog:
     NotFound
         When there is none.
     """
-    row = tx.run(select(probe_logs).where(probe_logs.c.id == number)).first()
-    if row is None:
-        raise NotFound("probe log", str(number), ())
-    return _stored(row)
+    return _ROWS.get(tx, number)
 
 
 def of_dryer(tx: Transaction, dryer: str) -> tuple[StoredProbeLog, ...]:
     """Logs of a dryer that hold, the newest first: neither corrected nor put aside."""
-    rows = [_stored(row) for row in tx.run(select(probe_logs).where(probe_logs.c.dryer == dryer))]
-    replaced = {one.replaces for one in rows}
-    valid = [one for one in rows if one.id not in replaced and not one.aside]
+    valid = _ROWS.standing(tx, select(probe_logs).where(probe_logs.c.dryer == dryer))
     return tuple(sorted(valid, key=lambda one: (one.conditions.date, one.id), reverse=True))
 
 
@@ -133,14 +121,7 @@ def _check_replaced(tx: Transaction, number: int, dryer: str) -> None:
     old = get(tx, number)
     if old.conditions.dryer != dryer:
         raise InvalidInput(f"log {number} is of {old.conditions.dryer}, not of {dryer}", where="replaces")
-    later = tx.run(select(probe_logs).where(probe_logs.c.replaces == number)).first()
-    if later is not None:
-        raise Conflict(
-            f"log {number} was corrected by {later.made_by} already, by log {later.id}; correct that one",
-            kind="probe log",
-            name=str(number),
-            present=_stored(later),
-        )
+    _ROWS.check_uncorrected(tx, number)
 
 
 def _stored(row: Row[Any]) -> StoredProbeLog:
@@ -157,3 +138,6 @@ def _stored(row: Row[Any]) -> StoredProbeLog:
         received_at=row.received_at,
         made_by=row.made_by,
     )
+
+
+_ROWS = AddedRows(table=probe_logs, noun="log", kind="probe log", moment="received_at", stored=_stored)

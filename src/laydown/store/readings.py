@@ -16,7 +16,7 @@ from laydown.domain.reading import Reading
 from laydown.errors import Conflict, InvalidInput, NotFound
 from laydown.store import files, swatches
 from laydown.store.schema import readings
-from laydown.store.transaction import Transaction, json_text, storable
+from laydown.store.transaction import Transaction, json_text, sent_key, storable
 
 LARGEST = 100_000
 """Characters of a reading; a spectrum of 2000 values is shorter."""
@@ -74,8 +74,7 @@ def add(tx: Transaction, reading: Reading, *, key: str, file_sha256: str | None 
     Conflict
         When another reading has this key, or the one that it corrects was corrected already.
     """
-    if len(storable("the key", key, most=80)) < swatches.LEAST_KEY:
-        raise InvalidInput("the key has too few characters; at least 8 are needed, for example a UUID", where="key")
+    sent_key(key)
     row = columns_of(reading, file_sha256)
     present = find(tx, key)
     if present is not None:

@@ -17,9 +17,7 @@ from laydown.errors import Conflict, InvalidInput, NotFound
 from laydown.store import orders
 from laydown.store.schema import swatch_steps, swatches
 from laydown.store.swatch_documents import print_text, read_print
-from laydown.store.transaction import Transaction, storable
-
-LEAST_KEY = 8
+from laydown.store.transaction import Transaction, sent_key, storable
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,8 +101,7 @@ def add(
         When another swatch has this key or number.
     """
     text = print_text(swatch, protocol, garment, dryer)
-    if len(storable("the key", key, most=80)) < LEAST_KEY:
-        raise InvalidInput("the key has too few characters; at least 8 are needed, for example a UUID", where="key")
+    sent_key(key)
     there = tx.run(select(swatches.c.id).where(swatches.c.key == key)).scalar()
     if there is not None:
         present = get(tx, int(there))
@@ -237,8 +234,7 @@ def tick(tx: Transaction, number: int, *, key: str, step: int, done: bool, happe
         raise InvalidInput(
             f"the test has no step {step + 1}; allowed is 1 to {len(stored.protocol.steps)}", where="step"
         )
-    if len(storable("the key", key, most=80)) < LEAST_KEY:
-        raise InvalidInput("the key has too few characters; at least 8 are needed, for example a UUID", where="key")
+    sent_key(key)
     if happened_at.tzinfo is None:
         raise InvalidInput("the moment names no time zone", where="happened_at")
     there = tx.run(select(swatch_steps).where(swatch_steps.c.key == key)).first()

@@ -15,6 +15,9 @@ from laydown.errors import InvalidInput
 from laydown.store.remembered import Remembered
 from laydown.store.schema import change_log
 
+LEAST_KEY = 8
+"""Characters of a key that a sender makes."""
+
 
 class Transaction:
     """One transaction of a store.
@@ -122,6 +125,21 @@ def storable(name: str, value: str, *, most: int, needed: bool = False) -> str:
     if "\x00" in value or any("\ud800" <= letter <= "\udfff" for letter in value):
         raise InvalidInput(f"{name} holds a character that cannot be kept; write plain text")
     return value
+
+
+def sent_key(key: str) -> str:
+    """Return the key that a sender makes once for what it sends, so that it is kept once however often it arrives.
+
+    Raises
+    ------
+    InvalidInput
+        When it has fewer than `LEAST_KEY` characters, or cannot be kept.
+    """
+    if len(storable("the key", key, most=80)) < LEAST_KEY:
+        raise InvalidInput(
+            f"the key has too few characters; at least {LEAST_KEY} are needed, for example a UUID", where="key"
+        )
+    return key
 
 
 def plain(value: str, *, most: int) -> str:
