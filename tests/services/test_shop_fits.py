@@ -1,133 +1,35 @@
-"""Weighings, drawdowns and strips that people enter become numbers that plans use, and plans say so."""
+"""Weighings that people enter become the transfer that plans use, and plans say so."""
 
-import datetime as dt
 import json
-import shutil
-import uuid
 from dataclasses import replace
 
-import numpy as np
 import pytest
+from measured_swatches import (
+    AREA,
+    INK,
+    SCREEN,
+    drawdown,
+    dropped,
+    gain_at,
+    read,
+    shop_of,
+    started,
+    strip,
+    weighing,
+    work,
+)
 
 from laydown.domain.costs import Practice
-from laydown.domain.measurement import ColourMeasurement, Conditions, Geometry, Spectrum
 from laydown.domain.protocol import Reads
 from laydown.domain.quantity import Grade, Quantity
-from laydown.domain.swatch import SwatchState
 from laydown.errors import InvalidInput, NotFound
-from laydown.services import opening, shop_fits, swatch_book, swatch_readings, swatch_start
-from laydown.services.job_worker import do_job
-from laydown.services.plan_standing import differences
+from laydown.services import shop_fits, swatch_book
 from laydown.services.shop_fits_document import document_of_fit
 from laydown.services.shop_fits_view import view_of
 from laydown.services.swatch_start import PassWish
-from laydown.store import jobs, shelves
-from laydown.store.shelf_documents import document_of, setting_documents
+from laydown.store import shelves
+from laydown.store.shelf_documents import setting_documents
 from laydown.store.shop_exchange import load_shop
-
-NOW = dt.datetime.now(dt.UTC) - dt.timedelta(hours=6)
-INK, SCREEN, AREA = "Chalk Cotton White", "43-80 block", 0.04
-OTHER = "61-64 general"
-RED = "Beacon Red"
-
-
-@pytest.fixture(scope="module")
-def demo_file(tmp_path_factory):
-    file = tmp_path_factory.mktemp("demo") / "laydown.sqlite"
-    with opening.open_database(str(file)) as store:
-        opening.start_demo(store, who="tests")
-    return file
-
-
-@pytest.fixture
-def store(demo_file, tmp_path):
-    shutil.copy(demo_file, tmp_path / "laydown.sqlite")
-    with opening.open_database(str(tmp_path / "laydown.sqlite")) as opened:
-        yield opened
-
-
-def shop_of(store):
-    with store.read() as tx:
-        return load_shop(tx)
-
-
-def started(store, protocol, **changes):
-    sheet, _ = swatch_start.start_from_cloth(
-        store, protocol=protocol, key=uuid.uuid4().hex, who="Lea", made_at=NOW, **changes
-    )
-    return sheet.stored.number
-
-
-def read(store, number, reads, value, *, part="", area="", minutes=0.0, corrects=None):
-    row, _ = swatch_readings.add(
-        store, number, key=uuid.uuid4().hex, reads=reads, value=value, who="Lea", part=part, area=area,
-        corrects=corrects, taken_at=NOW + dt.timedelta(minutes=minutes),
-    )  # fmt: skip
-    return row.number
-
-
-def weighing(store, gains, *, area=AREA, before=0.2, named=True):
-    """Swatch of pieces that took up so many grams, and the numbers of its readings."""
-    number = started(
-        store, "weighing", garment="Quayside tee black", passes=[PassWish(ink=INK, screen=SCREEN)], inked_area=area
-    )
-    taken = []
-    for piece, gain in enumerate(gains, start=1):
-        name = str(piece) if named else ""
-        taken.append(read(store, number, Reads.MASS, before, part="before", area=name, minutes=piece))
-        taken.append(read(store, number, Reads.MASS, before + gain / 1e3, part="after", area=name, minutes=10 + piece))
-    return number, taken
-
-
-def gain_at(shop, transfer):
-    """Grams that a print of `AREA` takes up at a transfer."""
-    mesh = shop.screen(SCREEN).mesh
-    return 1e3 * transfer * mesh.theoretical_volume.value * shop.ink(INK).density.value * AREA
-
-
-def work(store):
-    """Do what waits, as a worker does; tells what was made."""
-    done = []
-    while True:
-        with store.write(who="worker") as tx:
-            job = jobs.claim(tx, "worker of the tests")
-        if job is None:
-            return done
-        do_job(store, job)
-        with store.read() as tx:
-            done.append(jobs.get(tx, job.id))
-
-
-def spectrum(values, geometry=Geometry.D8_INCLUDED):
-    return ColourMeasurement(
-        name="film",
-        spectrum=Spectrum(start_nm=380, step_nm=10, values=tuple(float(v) for v in values)),
-        conditions=Conditions(geometry=geometry),
-    )
-
-
-def drawdown(
-    store, *, ink=INK, black=0.3, white=0.8, gauge=3e-5, masses=None, area=None, geometry=Geometry.D8_INCLUDED
-):
-    film = None
-    if gauge is not None:
-        film = Quantity(value=gauge, low=0.95 * gauge, high=1.05 * gauge, grade=Grade.MEASURED, source="film gauge")
-    number = started(store, "drawdown", ink=ink, film_thickness=film, inked_area=area)
-    for part, mass in zip(("bare card", "wet card"), masses or (), strict=False):
-        read(store, number, Reads.MASS, mass, part=part)
-    for part, levels in (("bare card", (0.05, 0.85)), ("film", (black, white))):
-        for over, level in zip(("over black", "over white"), levels, strict=True):
-            value = spectrum(np.full(36, level), geometry)
-            read(store, number, Reads.COLOUR, value, part=part, area=over, minutes=60)
-    return number
-
-
-def strip(store, tones, *, screen=SCREEN):
-    number = started(store, "tone-strip", garment="Quayside tee black", passes=[PassWish(ink=INK, screen=screen)])
-    for film, printed in tones:
-        read(store, number, Reads.TONE, printed / 100, part="strip", area=f"{film} %", minutes=60)
-    return number
-
 
 # --- transfer ------------------------------------------------------------------------------------------------------
 
@@ -159,11 +61,6 @@ def test_masses_without_names_are_paired_in_the_order_they_were_weighed(store):
     second = shop_fits.sheet(store, "transfer").fit
 
     assert second.transfer.value == pytest.approx(first.transfer.value, rel=1e-12)
-
-
-def dropped(store, number):
-    sheet = swatch_book.sheet(store, number)
-    swatch_book.keep(store, number, revision=sheet.stored.revision, who="Lea", state=SwatchState.DROPPED)
 
 
 def test_a_weighing_that_contradicts_the_others_waits_for_a_person(store):
@@ -290,148 +187,6 @@ def test_of_several_passes_nobody_knows_what_one_left(store):
     read(store, number, Reads.MASS, 0.2, part="before")
 
     assert shop_fits.sheet(store, "transfer").unused[0].startswith(f"swatch {number}: 2 passes were printed")
-
-
-# --- ink optics ----------------------------------------------------------------------------------------------------
-
-
-def test_drawdowns_become_k_and_s_on_the_ink_s_record(store):
-    number = drawdown(store)
-
-    (job,) = work(store)
-
-    assert job.result == {"kind": "optics", "subject": INK, "used": True}
-    ink = shop_of(store).ink(INK)
-    assert len(ink.optics.scattering) == 36
-    assert ink.optics.contrast_ratio is None
-    assert ink.source.endswith(f"; K and S: drawdowns of swatch {number}")
-    fit = shop_fits.sheet(store, "optics", INK).fit
-    assert ink.optics.scattering == pytest.approx(fit.optics.scattering, rel=1e-9)
-
-    another = drawdown(store, black=0.31)
-    work(store)
-
-    assert shop_of(store).ink(INK).source.count("K and S") == 1
-    assert shop_of(store).ink(INK).source.endswith(f"drawdowns of swatches {number}, {another}")
-
-
-def test_sources_stay_as_short_as_a_shelf_takes_them(store):
-    with store.write(who="Lea") as tx:
-        item = shelves.get(tx, "inks", INK)
-        document = document_of("inks", replace(load_shop(tx).ink(INK), source="as the maker says, " * 26))
-        shelves.put(tx, "inks", document, revision=item.revision)
-    drawdown(store)
-    assert [job.state for job in work(store)] == ["done"]
-    assert shop_of(store).ink(INK).source.endswith("; K and S: drawdowns of swatch 1")
-    assert not shop_fits.sheet(store, "optics", INK).overruled
-    many = replace(shop_fits.sheet(store, "optics", INK), swatches=tuple(range(3, 90)))
-    assert many.source == "drawdowns of 87 swatches, 3 to 89"
-
-
-def test_a_film_s_thickness_may_come_from_scales_and_area(store):
-    ink = shop_of(store).ink(INK)
-    area, film = 0.01, 3e-5
-    gain = film / ink.solids.value * ink.density.value * area
-    drawdown(store, gauge=None, masses=(0.05, 0.05 + gain), area=area)
-
-    fit = shop_fits.sheet(store, "optics", INK).fit
-
-    assert fit.thickness[0].low < film < fit.thickness[0].high
-
-
-def test_a_film_of_unknown_thickness_is_not_used(store):
-    number = drawdown(store, gauge=None)
-
-    found = shop_fits.sheet(store, "optics", INK)
-
-    assert found.fit is None
-    assert f"swatch {number}: how thick the film is, is not known" in found.unused[0]
-
-
-def test_films_with_and_without_gloss_are_not_mixed(store):
-    drawdown(store)
-    drawdown(store, geometry=Geometry.G45_0)
-
-    found = shop_fits.sheet(store, "optics", INK)
-
-    assert found.fit is None
-    assert "some films were read with the gloss and some without" in found.problem
-
-
-def test_a_drawdown_tells_of_its_own_ink_only(store):
-    drawdown(store, ink=RED, black=0.1, white=0.4)
-    before = shop_of(store).ink(INK)
-
-    work(store)
-
-    assert shop_of(store).ink(INK) == before
-    assert [one.subject for one in shop_fits.sheets(store) if one.kind == "optics"] == [RED]
-
-
-# --- dot gain ------------------------------------------------------------------------------------------------------
-
-
-def test_a_strip_becomes_the_tone_curve_that_films_are_made_by(store):
-    strip(store, [(10, 14), (30, 42), (50, 65), (70, 83), (90, 96)])
-
-    (job,) = work(store)
-
-    assert job.result["used"] is True
-    curve = shop_of(store).practice.tone_strip
-    assert np.interp(0.5, *zip(*curve, strict=True)) == pytest.approx(0.65, abs=0.03)
-    assert shop_of(store).practice.tone_source == "tone strip of swatch 1"
-
-
-def test_tones_by_colour_are_those_between_cloth_and_solid(store):
-    number = started(store, "tone-strip", garment="Quayside tee black", passes=[PassWish(ink=INK, screen=SCREEN)])
-    dark, light = 0.05, 0.85
-    shares = {"20 %": 0.3, "50 %": 0.66, "80 %": 0.9}
-    read(store, number, Reads.COLOUR, spectrum(np.full(36, dark)), part="strip", area="cloth", minutes=60)
-    read(store, number, Reads.COLOUR, spectrum(np.full(36, light)), part="strip", area="solid", minutes=60)
-    for area, share in shares.items():
-        value = spectrum(np.full(36, dark + share * (light - dark)))
-        read(store, number, Reads.COLOUR, value, part="strip", area=area, minutes=60)
-
-    found = shop_fits.sheet(store, "tone")
-
-    assert [printed for _, printed in found.points] == pytest.approx(list(shares.values()), abs=1e-6)
-
-
-def test_strips_of_several_screens_are_one_curve_and_that_is_said(store):
-    tones = [(10, 14), (50, 65), (90, 96)]
-    strip(store, tones)
-    assert shop_fits.sheet(store, "tone").fit.warnings == ()
-    strip(store, tones, screen=OTHER)
-
-    assert (
-        shop_fits.sheet(store, "tone")
-        .fit.warnings[-1]
-        .startswith(f"the strips were printed through 2 screens, {SCREEN}, {OTHER}; one curve stands for all")
-    )
-
-
-def test_a_tone_without_its_film_tone_is_named(store):
-    number = started(store, "tone-strip", garment="Quayside tee black", passes=[PassWish(ink=INK, screen=SCREEN)])
-    reading = read(store, number, Reads.TONE, 0.5, part="strip", area="the middle", minutes=60)
-
-    assert shop_fits.sheet(store, "tone").unused == (
-        f"swatch {number}: reading {reading} does not say which tone of the film it is of",
-    )
-
-
-def test_plans_made_before_a_weighing_a_drawdown_or_a_strip_are_out_of_date_and_say_why(store):
-    then = shop_of(store)
-    weighing(store, [gain_at(then, share) for share in (0.60, 0.61, 0.62)])
-    work(store)
-    weighed = shop_of(store)
-    assert differences(then, weighed) == ("practice changed",)
-    drawdown(store)
-    work(store)
-    drawn = shop_of(store)
-    assert differences(weighed, drawn) == (f"inks: {INK} changed",)
-    strip(store, [(10, 14), (50, 65), (90, 96)])
-    work(store)
-    assert differences(drawn, shop_of(store)) == ("practice changed",)
 
 
 # --- plans, and what is told ---------------------------------------------------------------------------------------

@@ -58,7 +58,7 @@ def _page(request: Request, state: AppState, kind: str, ink: str, *, problem: In
         "lab_measured_one.html",
         status=422 if problem else 200,
         sheet=found,
-        view=view_of(found, chart=True),
+        view=state.drawing.ask(view_of, found, chart=True),
         job=told(job) if job is not None else None,
         job_state=job.state if job is not None else "",
         problem=problem,

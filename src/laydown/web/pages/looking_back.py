@@ -122,7 +122,7 @@ def _page(
         "looking_back.html",
         status=422 if problem else 200,
         found=found,
-        compared=[Compared(one, reliability_chart(one)) for one in found.reliability if one.orders],
+        compared=[Compared(one, _drawn(state, one)) for one in found.reliability if one.orders],
         uncompared=[one for one in found.reliability if not one.orders],
         claims=[] if example else looking_back.all_claims(state.store),
         names=names,
@@ -136,6 +136,11 @@ def _page(
         own_ids=own_ids,
         new_key=lambda: secrets.token_hex(16),
     )
+
+
+def _drawn(state: AppState, one: Reliability) -> str:
+    """Drawing of a comparison; made once, by the process that draws."""
+    return state.drawing.ask_once((one,), reliability_chart, lambda: (one,))
 
 
 def _today() -> dt.date:
